@@ -1,0 +1,41 @@
+"""Errors of broken devices, stores and files.
+
+    OdovoxError
+    ├── SoundError        a sound file or microphone that cannot be used
+    ├── TrackError        a track file or receiver that cannot be used
+    ├── SheetError        a sheet with a mistake in it
+    ├── RecogniserError   a recogniser or its model that cannot be used
+    ├── StoreError        a drive folder that cannot be read or written
+    └── ExportError       a log that cannot be written in the form asked for
+
+Each message is one line that says what is wrong and what to do about it.
+Something somebody *said* is never an error: it becomes an entry or a doubt.
+"""
+
+
+class OdovoxError(Exception):
+    """Something outside the program is broken; the message says what and what to do."""
+
+
+class SoundError(OdovoxError):
+    """A sound file or a microphone cannot be used."""
+
+
+class TrackError(OdovoxError):
+    """A track file or a receiver cannot be used."""
+
+
+class SheetError(OdovoxError):
+    """A sheet has a mistake; the message names the line and the key."""
+
+
+class RecogniserError(OdovoxError):
+    """A recogniser or its model cannot be used."""
+
+
+class StoreError(OdovoxError):
+    """A drive folder cannot be read or written."""
+
+
+class ExportError(OdovoxError):
+    """A log cannot be written in the form asked for."""
