@@ -1,0 +1,114 @@
+"""A phrase laid out as a network of states: word arcs, and empty arcs that may carry a mark (Thompson 1968).
+
+Both uses of the language stand on it: the automaton for the recognisers forgets the marks, the matcher
+gathers them.
+"""
+
+from __future__ import annotations
+
+from grammar.errors import GrammarError
+from grammar.nodes import Choice, Loop, Mark, Node, Rule, Seq, Word
+
+Marks = tuple[Mark, ...]
+
+
+class Network:
+    """States are numbers; built once from a node, then only read (what is worked out is remembered).
+
+    Attributes:
+        start: the state before the first word.
+        end: the state at the end of a phrase.
+        word_arcs: per state, the (word, next state) pairs.
+    """
+
+    def __init__(self, node: Node) -> None:
+        self.word_arcs: list[list[tuple[str, int]]] = []
+        self._empty_arcs: list[list[tuple[Mark | None, int]]] = []
+        self._resting: dict[int, frozenset[int]] = {}
+        self._marked: dict[int, tuple[tuple[Marks, int], ...]] = {}
+        self.start = self._state()
+        self.end = self._add(node, self.start)
+
+    def resting_states(self, state: int) -> frozenset[int]:
+        """Return the states reachable without a word from which a word leads on, or in which a phrase ends."""
+        known = self._resting.get(state)
+        if known is None:
+            seen = {state}
+            stack = [state]
+            while stack:
+                for _, target in self._empty_arcs[stack.pop()]:
+                    if target not in seen:
+                        seen.add(target)
+                        stack.append(target)
+            known = frozenset(s for s in seen if self.word_arcs[s] or s == self.end)
+            self._resting[state] = known
+        return known
+
+    def marked_moves(self, state: int) -> tuple[tuple[Marks, int], ...]:
+        """Return the (marks, resting state) pairs reachable without a word."""
+        known = self._marked.get(state)
+        if known is None:
+            known = self._marked[state] = self._walk_marked(state)
+        return known
+
+    def _walk_marked(self, state: int) -> tuple[tuple[Marks, int], ...]:
+        found: dict[tuple[Marks, int], None] = {}
+        stack: list[tuple[Marks, int]] = [((), state)]
+        while stack:
+            marks, here = stack.pop()
+            if (marks, here) in found:
+                continue
+            found[(marks, here)] = None
+            for mark, target in self._empty_arcs[here]:
+                stack.append((marks if mark is None else (*marks, mark), target))
+        resting = self.resting_states(state)
+        return tuple((marks, target) for marks, target in found if target in resting)
+
+    def _state(self) -> int:
+        self.word_arcs.append([])
+        self._empty_arcs.append([])
+        return len(self.word_arcs) - 1
+
+    def _add(self, node: Node, source: int) -> int:
+        """Add a node after a state; return the state after it. Raises GrammarError on an empty loop."""
+        match node:
+            case Word(text):
+                target = self._state()
+                self.word_arcs[source].append((text, target))
+                return target
+            case Mark():
+                target = self._state()
+                self._empty_arcs[source].append((node, target))
+                return target
+            case Seq(parts):
+                for part in parts:
+                    source = self._add(part, source)
+                return source
+            case Choice(options):
+                target = self._state()
+                for option in options:
+                    self._empty_arcs[self._add(option, source)].append((None, target))
+                return target
+            case Rule(_, part):
+                return self._add(part, source)
+            case Loop(part):
+                again = self._state()
+                self._empty_arcs[source].append((None, again))
+                target = self._add(part, again)
+                if self._reaches_without_word(again, target):
+                    raise GrammarError("a part that may be empty is repeated")
+                self._empty_arcs[target].append((None, again))
+                return target
+        raise GrammarError(f"unknown part {node!r}")
+
+    def _reaches_without_word(self, source: int, target: int) -> bool:
+        seen = {source}
+        stack = [source]
+        while stack:
+            for _, following in self._empty_arcs[stack.pop()]:
+                if following == target:
+                    return True
+                if following not in seen:
+                    seen.add(following)
+                    stack.append(following)
+        return False
