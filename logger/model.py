@@ -202,3 +202,31 @@ class Drive:
     began_utc_ns: int
     sheet_toml: str
     """The sheet as it was given, "" for the default sheet."""
+
+
+class Action(StrEnum):
+    """What a person did about an entry."""
+
+    ACCEPT = "accept"
+    REPLACE = "replace"
+    REJECT = "reject"
+    ADD = "add"
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """What a person decided after the drive; never altered, only followed by a newer one about the same entry."""
+
+    id: int
+    """Ascending in the order decided; 0 before it is stored."""
+    at_utc_ns: int
+    who: str
+    action: Action
+    entry_id: str
+    """The entry decided about; "" for `ADD`, which makes a new one."""
+    quantity: str
+    value: Decimal | None
+    unit: str
+    at_ns: int | None
+    """For `ADD`: when it was read off, on the drive clock; None otherwise."""
+    why: str
