@@ -1,0 +1,151 @@
+"""Records to columns and back: spoken values as text, heard words as JSON."""
+
+from __future__ import annotations
+
+import json
+from decimal import Decimal
+from typing import Any
+
+from logger.model import (
+    Action,
+    Alternative,
+    Decision,
+    Entry,
+    Fix,
+    HeardWord,
+    Hypothesis,
+    Origin,
+    Source,
+    Status,
+    Utterance,
+)
+
+Row = tuple[Any, ...]
+
+SOURCE = "id, name, sha256, start_ns, sample_count"
+UTTERANCE = "id, source_id, first_sample, sample_count, start_ns, clip"
+FIX = "utc_ns, lat_deg, lon_deg, altitude_m, speed_mps, hdop"
+DECISION = "id, at_utc_ns, who, action, entry_id, quantity, value, unit, at_ns, why"
+ALTERNATIVE = "value, unit, heard, confidence"
+ENTRY = "id, utterance_id, at_ns, quantity, value, unit, status, confidence, origin, heard, note, reason"
+
+
+def value_text(value: Decimal | None) -> str | None:
+    """Return a spoken value as the text it is kept as: plain digits, every said decimal, no exponent.
+
+    Raises:
+        ValueError: the value is no finite number.
+    """
+    if value is None:
+        return None
+    if not value.is_finite():
+        raise ValueError(f"{value} cannot have been said")
+    return format(value, "f")
+
+
+def value_of(text: str | None) -> Decimal | None:
+    """Return the value kept as `text`."""
+    return None if text is None else Decimal(text)
+
+
+def words_text(words: tuple[HeardWord, ...]) -> str:
+    """Return words as a JSON array of [text, start_ns, end_ns, confidence]."""
+    return json.dumps([[word.text, word.start_ns, word.end_ns, word.confidence] for word in words])
+
+
+def hypothesis_of(row: Row) -> Hypothesis:
+    """Return the hypothesis kept as (rank, words, score)."""
+    rank, words, score = row
+    return Hypothesis(rank, tuple(HeardWord(*word) for word in json.loads(words)), score)
+
+
+def source_of(row: Row) -> Source:
+    """Return the source kept as the columns `SOURCE`."""
+    return Source(*row)
+
+
+def utterance_of(row: Row) -> Utterance:
+    """Return the utterance kept as the columns `UTTERANCE`."""
+    return Utterance(*row)
+
+
+def fix_of(row: Row) -> Fix:
+    """Return the fix kept as the columns `FIX`."""
+    return Fix(*row)
+
+
+def fix_row(fix: Fix) -> Row:
+    """Return the columns `FIX` of a fix."""
+    return (fix.utc_ns, fix.lat_deg, fix.lon_deg, fix.altitude_m, fix.speed_mps, fix.hdop)
+
+
+def decision_of(row: Row) -> Decision:
+    """Return the decision kept as the columns `DECISION`."""
+    number, at_utc_ns, who, action, entry_id, quantity, value, unit, at_ns, why = row
+    return Decision(
+        number, at_utc_ns, who, Action(action), entry_id, quantity, value_of(value), unit, at_ns, why
+    )
+
+
+def decision_row(decision: Decision) -> Row:
+    """Return the columns `DECISION` of a decision, without its id."""
+    return (
+        decision.at_utc_ns,
+        decision.who,
+        decision.action.value,
+        decision.entry_id,
+        decision.quantity,
+        value_text(decision.value),
+        decision.unit,
+        decision.at_ns,
+        decision.why,
+    )
+
+
+def entry_of(row: Row, alternatives: tuple[Alternative, ...]) -> Entry:
+    """Return the entry kept as the columns `ENTRY`."""
+    number, utterance_id, at_ns, quantity, value, unit, status, confidence, origin, heard, note, reason = row
+    return Entry(
+        number,
+        utterance_id,
+        at_ns,
+        quantity,
+        value_of(value),
+        unit,
+        Status(status),
+        confidence,
+        Origin(origin),
+        heard,
+        note,
+        reason,
+        alternatives,
+    )
+
+
+def entry_row(entry: Entry) -> Row:
+    """Return the columns `ENTRY` of an entry."""
+    return (
+        entry.id,
+        entry.utterance_id,
+        entry.at_ns,
+        entry.quantity,
+        value_text(entry.value),
+        entry.unit,
+        entry.status.value,
+        entry.confidence,
+        entry.origin.value,
+        entry.heard,
+        entry.note,
+        entry.reason,
+    )
+
+
+def alternative_of(row: Row) -> Alternative:
+    """Return the alternative kept as the columns `ALTERNATIVE`."""
+    value, unit, heard, confidence = row
+    return Alternative(Decimal(value), unit, heard, confidence)
+
+
+def alternative_row(alternative: Alternative) -> Row:
+    """Return the columns `ALTERNATIVE` of an alternative."""
+    return (value_text(alternative.value), alternative.unit, alternative.heard, alternative.confidence)
