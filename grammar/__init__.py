@@ -1,0 +1,28 @@
+"""What may be called out on a drive, and what it means. No I/O; standard library only."""
+
+from grammar.automaton import Automaton
+from grammar.card import card
+from grammar.errors import GrammarError
+from grammar.language import Language
+from grammar.phrasebook import DEFAULT_LEAD, Phrasebook
+from grammar.quantities import NOTE_KINDS, UNITS, UnitSystem, default_quantities
+from grammar.readings import Command, CommandKind, Meaning, Quantity, Reading, Unit
+
+__all__ = [
+    "DEFAULT_LEAD",
+    "NOTE_KINDS",
+    "UNITS",
+    "Automaton",
+    "Command",
+    "CommandKind",
+    "GrammarError",
+    "Language",
+    "Meaning",
+    "Phrasebook",
+    "Quantity",
+    "Reading",
+    "Unit",
+    "UnitSystem",
+    "card",
+    "default_quantities",
+]

@@ -70,8 +70,7 @@ class Matcher:
                     state
                     for state in reached[position]
                     for spoken, target in network.word_arcs[state]
-                    if spoken == words[position]
-                    and not network.resting_states(target).isdisjoint(alive[-1])
+                    if spoken == words[position] and not network.resting_states(target).isdisjoint(alive[-1])
                 )
             )
         return alive[::-1]
@@ -135,9 +134,7 @@ def _part(marks: list[Mark], first_word: int, end_word: int, *, correction: bool
         value = Decimal("".join(mark.text for mark in marks if mark.kind is MarkKind.DIGITS))
         if MarkKind.NEGATIVE in said:
             value = -value
-    return Reading(
-        said[MarkKind.QUANTITY], value, said[MarkKind.UNIT], correction, first_word, end_word
-    )
+    return Reading(said[MarkKind.QUANTITY], value, said[MarkKind.UNIT], correction, first_word, end_word)
 
 
 def _minutes_after_midnight(said: dict[MarkKind, str]) -> Decimal:

@@ -27,7 +27,7 @@ _SHAPE_OF_UNIT = {
     "Wh/mi": (999, 0),
     "Wh/km": (999, 0),
 }
-_DEFAULT_LEAD = "checkpoint"
+DEFAULT_LEAD = "checkpoint"
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +44,7 @@ class Phrasebook:
     """
 
     quantities: tuple[Quantity, ...] = field(default_factory=default_quantities)
-    lead: str = _DEFAULT_LEAD
+    lead: str = DEFAULT_LEAD
     notes: tuple[str, ...] = NOTE_KINDS
 
     def __post_init__(self) -> None:
@@ -110,7 +110,7 @@ def _check_words(phrases: tuple[str, ...]) -> None:
 def _ways_to_tell(quantity: Quantity) -> list[str]:
     """Return what tells the quantity apart, one string per way, with N for the number."""
     ways: list[str] = []
-    units = [phrase for unit in quantity.units for phrase in _unit_phrases(unit)]
+    units = [phrase for unit in quantity.units for phrase in unit.phrases]
     if quantity.clock:
         return [f"{keyword} N" for keyword in quantity.keywords]
     after = [f" {tail}" for tail in quantity.after] or [""]
@@ -121,10 +121,6 @@ def _ways_to_tell(quantity: Quantity) -> list[str]:
         if not quantity.unit_needed:
             ways.append(f"{keyword} N")
     return ways
-
-
-def _unit_phrases(unit: Unit) -> tuple[str, ...]:
-    return unit.phrases
 
 
 def _number(quantity: Quantity, unit: Unit) -> Node:
