@@ -75,7 +75,7 @@ def read_nmea(path: Path) -> TrackFile:
         what = counted(broken.count, "sentence", "sentences")
         message = f"{what} could not be read, first in line {broken.first_line}; left out"
         issues.append(Issue("track_bad_sentence", message))
-    if epochs and not any(epoch.date for epoch in epochs):
+    if any(epoch.lat_deg is not None for epoch in epochs) and not any(epoch.date for epoch in epochs):
         raise TrackError(f"{path}: has times but no date; record RMC or ZDA sentences too")
     fixes = _dated(epochs, issues)
     return track_file(path, fixes, issues)
@@ -140,10 +140,10 @@ def _join_rmc(epoch: _Epoch, sentence: Any) -> None:
     if sentence.status != "A" or (len(sentence.data) > 11 and sentence.mode_indicator == "N"):
         epoch.no_fix = True
         return  # its date may be the clock's guess too
-    if sentence.datestamp:
-        if not isinstance(sentence.datestamp, date):
-            raise ValueError("no date")
-        epoch.date = sentence.datestamp
+    said = sentence.datestamp  # parsed anew each time it is asked for, and as text where it cannot be
+    if said and not isinstance(said, date):
+        raise ValueError("no date")
+    epoch.date = said or epoch.date
     if epoch.no_fix:
         return
     epoch.lat_deg, epoch.lon_deg = _position(sentence)
