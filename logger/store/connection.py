@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 import sqlite3
+import stat
 import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -127,15 +128,25 @@ def open_for_reading(folder: Path) -> tuple[sqlite3.Connection, Callable[[], Non
 def _existing(folder: Path) -> Path:
     path = folder / FILE_NAME
     try:
-        if not folder.exists():
-            raise StoreError(f"{folder} does not exist; check the name, or make a drive with ingest")
-        if not folder.is_dir():
+        if not stat.S_ISDIR(_mode(folder)):
             raise StoreError(f"{folder} is a file, not a drive folder; name the folder it was ingested into")
-        if not path.is_file():
-            raise StoreError(f"{folder} is not a drive folder: there is no {FILE_NAME} in it; check the name")
+        if not stat.S_ISREG(_mode(path)):
+            raise StoreError(f"{path} is not a file; name a drive folder")
     except PermissionError as error:
         raise StoreError(f"{folder} may not be read; change its permissions") from error
+    except OSError as error:
+        if not folder.exists():
+            raise StoreError(
+                f"{folder} does not exist; check the name, or make a drive with ingest"
+            ) from error
+        raise StoreError(
+            f"{folder} is not a drive folder: there is no {FILE_NAME} in it; check the name"
+        ) from error
     return path
+
+
+def _mode(path: Path) -> int:
+    return path.stat().st_mode  # unlike `is_file`, this tells "not there" from "not allowed"
 
 
 def _connect(path: Path, mode: str, *, immutable: bool = False) -> sqlite3.Connection:

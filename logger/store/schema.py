@@ -84,7 +84,8 @@ def is_drive(db: sqlite3.Connection) -> bool:
 
 def is_empty(db: sqlite3.Connection) -> bool:
     """Whether the file holds nothing at all, as one does whose making was interrupted."""
-    return not is_drive(db) and not db.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0]
+    # The tables are counted first: in a damaged file that fails here, when it is opened, and not later.
+    return not db.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0] and not is_drive(db)
 
 
 def _new(key: str) -> str:

@@ -41,7 +41,7 @@ _Layout = tuple[list[str], list[list[str]], list[bool]]
 
 
 def _long(table: Table) -> _Layout:
-    header = ["entry", "time", "gps km", "quantity", "value", "unit", "", "sure", "heard", "remark"]
+    header = ["entry", "time", "gps km", "quantity", "value", "unit", "status", "sure", "heard", "remark"]
     names = [column.name for column in table.columns]
     rows = []
     for cells in table.rows:

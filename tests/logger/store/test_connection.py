@@ -224,6 +224,7 @@ def test_no_folder(tmp_path: Path) -> None:
     """A folder that is not there, a file, and a folder without a drive each get their own line."""
     (tmp_path / "file").write_text("x")
     (tmp_path / "empty").mkdir()
+    (tmp_path / "odd" / "drive.sqlite").mkdir(parents=True)
     for readonly in (False, True):
         with pytest.raises(StoreError, match="none does not exist; check the name"):
             DriveStore.open(tmp_path / "none", readonly=readonly)
@@ -231,6 +232,8 @@ def test_no_folder(tmp_path: Path) -> None:
             DriveStore.open(tmp_path / "file", readonly=readonly)
         with pytest.raises(StoreError, match=r"is not a drive folder: there is no drive\.sqlite in it"):
             DriveStore.open(tmp_path / "empty", readonly=readonly)
+        with pytest.raises(StoreError, match=r"drive\.sqlite is not a file"):
+            DriveStore.open(tmp_path / "odd", readonly=readonly)
     assert [] == list((tmp_path / "empty").iterdir())
 
 

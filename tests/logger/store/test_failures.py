@@ -22,7 +22,7 @@ def test_a_full_disk() -> None:
     db.execute("CREATE TABLE t (x)")
     db.execute("PRAGMA max_page_count = 3")
     with (
-        pytest.raises(StoreError, match="^lap/drive.sqlite cannot grow: the disk is full;"),
+        pytest.raises(StoreError, match=r"^lap/drive.sqlite cannot grow: the disk is full;"),
         explaining(PATH),
     ):
         db.execute("INSERT INTO t VALUES (zeroblob(100000))")
