@@ -188,6 +188,27 @@ def test_midnight_with_gga_before_rmc(tmp_path: Path) -> None:
     assert ["2026-05-03T23:59:59.000Z", "2026-05-04T00:00:00.000Z"] == times(written(tmp_path, *lines))
 
 
+def test_a_late_sentence_keeps_its_own_day(tmp_path: Path) -> None:
+    """A GGA of the old day that is written after the new day's RMC stays in the old day, and misleads none after it."""
+    lines = [rmc("235959.00"), rmc("000000.00", "040526"), gga("235959.50"), gga("000001.00")]
+
+    assert [
+        "2026-05-03T23:59:59.000Z",
+        "2026-05-04T00:00:00.000Z",
+        "2026-05-03T23:59:59.500Z",
+        "2026-05-04T00:00:01.000Z",
+    ] == times(written(tmp_path, *lines))
+
+
+def test_the_date_of_a_receiver_without_a_fix_is_not_believed(tmp_path: Path) -> None:
+    """Before its first fix a receiver may write its clock's guess, such as 6 January 1980."""
+    lines = [rmc("091200.00", "060180", status="V"), gga("091201.00"), rmc("091202.00"), gga("091203.00")]
+    path = written(tmp_path, *lines)
+
+    assert ["2026-05-03T09:12:02.000Z", "2026-05-03T09:12:03.000Z"] == times(path)
+    assert ["track_no_fix", "track_no_date"] == [issue.code for issue in read_nmea(path).issues]
+
+
 def test_zda_gives_the_date(tmp_path: Path) -> None:
     """GGA and ZDA without RMC are enough; a fix before the first date is left out and told of."""
     lines = [
