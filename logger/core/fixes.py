@@ -31,6 +31,7 @@ _TURN_MPS2 = 12.0
 _SPIKE_M = 30.0
 _JUMP_COST_FIXES = 10
 _LOOK_BACK_RUNS = 50
+_FARTHEST_NS = 2**62
 _EARTH_RADIUS_M = 6_371_008.8
 
 
@@ -40,11 +41,13 @@ def cleaned(fixes: Iterable[Fix]) -> tuple[tuple[Fix, ...], tuple[Issue, ...]]:
     The result does not depend on the order of `fixes`.
     """
     given = tuple(fixes)
-    usable = tuple(fix for fix in given if on_earth(fix.lat_deg, fix.lon_deg))
+    placed = tuple(fix for fix in given if on_earth(fix.lat_deg, fix.lon_deg))
     issues = []
-    if len(usable) < len(given):
-        what = counted(len(given) - len(usable), "fix has a position", "fixes have positions")
+    if len(placed) < len(given):
+        what = counted(len(given) - len(placed), "fix has a position", "fixes have positions")
         issues.append(Issue("track_bad_position", f"{what} that cannot be on Earth; left out"))
+    usable, time_issues = in_our_time(placed)
+    issues += time_issues
     early = _out_of_order(usable)
     if early:
         what = counted(early, "fix was", "fixes were")
@@ -62,6 +65,15 @@ def is_leap(seconds: _Floats, lengths_m: _Floats) -> NDArray[np.bool_]:
 def on_earth(lat_deg: float, lon_deg: float) -> bool:
     """Whether both coordinates are numbers within their range."""
     return abs(lat_deg) <= 90.0 and abs(lon_deg) <= 180.0
+
+
+def in_our_time(fixes: Sequence[Fix]) -> tuple[tuple[Fix, ...], tuple[Issue, ...]]:
+    """Leave out the fixes dated before 1823 or after 2116: 2**62 ns from 1970, which the arithmetic can hold."""
+    kept = tuple(fix for fix in fixes if abs(fix.utc_ns) < _FARTHEST_NS)
+    if len(kept) == len(fixes):
+        return kept, ()
+    what = counted(len(fixes) - len(kept), "fix has a date", "fixes have dates")
+    return kept, (Issue("track_bad_time", f"{what} that cannot be; left out"),)
 
 
 def counted(count: int, one: str, many: str) -> str:

@@ -28,15 +28,15 @@ def parse_utc_ns(text: str) -> int:
     """
     found = _DATE_TIME.fullmatch(text)
     if found is None:
-        raise ValueError(f"'{text}' is not a date and time; write it like 2026-05-03T09:12:00Z")
+        raise ValueError(f"{text!r} is not a date and time; write it like 2026-05-03T09:12:00Z")
     if found["zone"] is None:
-        raise ValueError(f"'{text}' has no zone; add Z for UTC, or an offset such as +02:00")
+        raise ValueError(f"{text!r} has no zone; add Z for UTC, or an offset such as +02:00")
     whole = int(found["second"])
     leaps = whole == 60
     offset = timedelta(0)
     if found["sign"]:
         if int(found["zone_hour"]) > 23 or int(found["zone_minute"]) > 59:
-            raise ValueError(f"'{text}' has a zone that does not exist; offsets run from -23:59 to +23:59")
+            raise ValueError(f"{text!r} has a zone that does not exist; offsets run from -23:59 to +23:59")
         offset = timedelta(hours=int(found["zone_hour"]), minutes=int(found["zone_minute"]))
         offset = -offset if found["sign"] == "-" else offset
     year, month, day, hour, minute = (int(found[part]) for part in ("year", "month", "day", "hour", "minute"))
@@ -46,9 +46,9 @@ def parse_utc_ns(text: str) -> int:
         if leaps:
             instant += timedelta(seconds=1)
     except (ValueError, OverflowError) as error:
-        raise ValueError(f"'{text}' names no date and time that exists") from error
+        raise ValueError(f"{text!r} names no date and time that exists") from error
     if leaps and (instant.day, instant.hour, instant.minute, instant.second) != (1, 0, 0, 0):
-        raise ValueError(f"'{text}' has second 60, which only the last minute of a month (UTC) can have")
+        raise ValueError(f"{text!r} has second 60, which only the last minute of a month (UTC) can have")
     fraction_ns = int((found["fraction"] or "")[:9].ljust(9, "0"))
     return (instant - _EPOCH) // timedelta(seconds=1) * 1_000_000_000 + fraction_ns
 

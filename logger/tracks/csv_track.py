@@ -127,13 +127,13 @@ def _columns(path: Path, header: list[str], issues: list[Issue]) -> dict[str, _C
             if name not in known:
                 continue
             if field in columns:
-                message = f"columns '{header[columns[field].index]}' and '{header[index]}' say the same; the first is used"
+                message = f"columns {header[columns[field].index]!r} and {header[index]!r} say the same; the first is used"
                 issues.append(Issue("track_two_columns", message))
             else:
                 columns[field] = _Column(index, known[name])
         if name in _SPEEDS or name in _HEIGHTS:
             example = f"{name}_kmh or {name}_mph" if name in _SPEEDS else f"{name}_m or {name}_ft"
-            message = f"column '{header[index]}' has no unit in its name and is left out; call it {example}"
+            message = f"column {header[index]!r} has no unit in its name and is left out; call it {example}"
             issues.append(Issue("track_no_unit", message))
     missing = [field for field in ("time", "lat_deg", "lon_deg") if field not in columns]
     if missing:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from pathlib import Path
 
+from logger.core.fixes import in_our_time
 from logger.errors import TrackError
 from logger.model import Fix, Issue, TrackFile
 
@@ -54,7 +55,9 @@ def track_file(path: Path, fixes: list[Fix], issues: list[Issue]) -> TrackFile:
     Raises:
         TrackError: nothing in the file was a fix; what was odd about it says why.
     """
-    if not fixes:
+    usable, time_issues = in_our_time(fixes)
+    issues = [*issues, *time_issues]
+    if not usable:
         why = f" ({'; '.join(issue.message for issue in issues)})" if issues else ""
         raise TrackError(f"{path}: holds no usable fix{why}; name a track recorded on the drive")
-    return TrackFile(fixes=tuple(fixes), issues=tuple(issues))
+    return TrackFile(fixes=usable, issues=tuple(issues))

@@ -154,6 +154,15 @@ def test_positions_off_the_earth_are_left_out(lat_lon: tuple[float, float]) -> N
     assert ["track_bad_position"] == [issue.code for issue in issues]
 
 
+@pytest.mark.parametrize("utc_ns", [2**62, -(2**62), 10**30])
+def test_dates_that_cannot_be_are_left_out(utc_ns: int) -> None:
+    """The year 9999, or one that no 64-bit number of nanoseconds can hold, costs its fix only."""
+    kept, issues = cleaned([*straight(5), Fix(utc_ns, 45.0, 13.0)])
+
+    assert 5 == len(kept)
+    assert ["1 fix has a date that cannot be; left out"] == [issue.message for issue in issues]
+
+
 def test_nothing_gives_nothing() -> None:
     """No fixes, no issues."""
     assert ((), ()) == cleaned([])

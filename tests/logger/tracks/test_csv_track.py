@@ -155,6 +155,15 @@ def test_rows_that_cannot_be_read_are_counted(row: str, why: str, tmp_path: Path
     assert why in issue.message
 
 
+def test_a_date_that_cannot_be_is_left_out(tmp_path: Path) -> None:
+    """The year 9999 is a date, but not of a drive; it must not reach a store that holds 64-bit nanoseconds."""
+    rows = ["2026-05-03T09:12:00Z,45.2,13.7", "9999-05-03T09:12:01Z,45.2,13.7"]
+    read = read_csv(written(tmp_path, "time,lat,lon", *rows))
+
+    assert 1 == len(read.fixes)
+    assert ["track_bad_time"] == [issue.code for issue in read.issues]
+
+
 def test_quoted_commas_line_breaks_and_blank_lines(tmp_path: Path) -> None:
     """RFC 4180's quoted fields may hold commas, quotes and line breaks; blank lines are no rows."""
     lines = ["time,note,lat,lon", '2026-05-03T09:12:00Z,"rain, ""hard""\r\nand wind",45.2,13.7', "", "x,,1,2"]
