@@ -1,0 +1,124 @@
+"""The synthetic voices, in three groups that share no speaker.
+
+Settings are chosen on TUNING voices only, and figures are reported on REPORT voices only; TRAINING voices teach
+the tests' own small Vosk model. Who counts as one speaker:
+
+- espeak-ng: a *variant* (`m3`, `f2`, ...) is a vocal tract, so a variant belongs to one group whatever the accent;
+- flite `slt` and festival `cmu_us_slt_arctic_hts` are built from recordings of one woman;
+- flite `kal16` and festival `kal_diphone` are built from recordings of one man.
+
+The four flite and two festival voices come from people's recordings; espeak-ng is a formant synthesiser and the
+hardest to recognise.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Engine(StrEnum):
+    """A synthesiser, by the name of its Debian package."""
+
+    ESPEAK = "espeak-ng"
+    FLITE = "flite"
+    FESTIVAL = "festival"
+
+
+@dataclass(frozen=True, slots=True)
+class Voice:
+    """One way to speak.
+
+    Attributes:
+        name: what tables call it.
+        engine: which synthesiser speaks.
+        engine_voice: the synthesiser's own name for the voice.
+        speaker: whose voice it is; voices of one speaker are in one group.
+        accent: where the speaker is from, as an IETF language tag.
+        package: the Debian package that has it.
+        pitch: espeak-ng's scale 0-99; ignored by the others.
+        words_per_minute: espeak-ng's speed; ignored by the others.
+    """
+
+    name: str
+    engine: Engine
+    engine_voice: str
+    speaker: str
+    accent: str
+    package: str
+    pitch: int = 50
+    words_per_minute: int = 150
+
+
+def _espeak(accent: str, variant: str, pitch: int, words_per_minute: int) -> Voice:
+    return Voice(
+        name=f"espeak-{accent}-{variant}",
+        engine=Engine.ESPEAK,
+        engine_voice=f"{accent}+{variant}",
+        speaker=f"espeak-{variant}",
+        accent=accent,
+        package="espeak-ng",
+        pitch=pitch,
+        words_per_minute=words_per_minute,
+    )
+
+
+def _flite(name: str, speaker: str, accent: str) -> Voice:
+    return Voice(f"flite-{name}", Engine.FLITE, name, speaker, accent, "flite")
+
+
+def _festival(name: str, engine_voice: str, speaker: str, package: str) -> Voice:
+    return Voice(f"festival-{name}", Engine.FESTIVAL, engine_voice, speaker, "en-us", package)
+
+
+TUNING: tuple[Voice, ...] = (
+    _flite("kal16", "kal", "en-us"),
+    _festival("kal", "kal_diphone", "kal", "festvox-kallpc16k"),
+    _espeak("en-us", "klatt4", 45, 150),
+    _espeak("en-gb", "f4", 55, 155),
+    _espeak("en-gb-x-rp", "m1", 50, 145),
+    _espeak("en-us", "benjamin", 50, 150),
+)
+"""For choosing settings."""
+
+REPORT: tuple[Voice, ...] = (
+    _flite("slt", "slt", "en-us"),
+    _festival("slt", "cmu_us_slt_arctic_hts", "slt", "festvox-us-slt-hts"),
+    _flite("awb", "awb", "en-gb-scotland"),
+    _espeak("en-us", "f2", 45, 150),
+    _espeak("en-us", "m3", 50, 145),
+    _espeak("en-gb", "klatt2", 45, 150),
+    _espeak("en-gb-scotland", "f5", 50, 145),
+    _espeak("en-029", "m7", 55, 145),
+)
+"""For figures that are reported; nothing is ever chosen on these."""
+
+TRAINING: tuple[Voice, ...] = (
+    _flite("rms", "rms", "en-us"),
+    *(
+        _espeak(accent, variant, pitch, words_per_minute)
+        for variant, pitch, words_per_minute in (
+            ("m2", 50, 150),
+            ("m4", 40, 165),
+            ("m5", 55, 140),
+            ("m6", 50, 175),
+            ("f1", 50, 150),
+            ("f3", 60, 160),
+            ("Andy", 50, 150),
+            ("linda", 50, 155),
+        )
+        for accent in ("en-us", "en-gb", "en-gb-scotland")
+    ),
+)
+"""For teaching the tests' own small Vosk model."""
+
+GROUPS: dict[str, tuple[Voice, ...]] = {"tuning": TUNING, "report": REPORT, "training": TRAINING}
+
+
+def voice(name: str) -> Voice:
+    """Return the voice of that name; raises KeyError when there is none."""
+    for group in GROUPS.values():
+        for each in group:
+            if each.name == name:
+                return each
+    raise KeyError(f"no voice is called {name}")
