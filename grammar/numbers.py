@@ -165,7 +165,7 @@ def spoken_number(shape: NumberShape) -> Node:
         point = seq("point", digits("."))
         decimals = Choice(tuple(seq(*([DIGIT] * n)) for n in range(1, shape.places + 1)))
         half = seq("and a half", digits(".5"))
-        number = Choice(
+        number: Node = Choice(
             (
                 seq(whole, Choice((seq(point, decimals), half, NOTHING))),
                 # "oh" alone is no number, but "oh point five" is

@@ -10,14 +10,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
+from typing import TYPE_CHECKING, TypeAlias
 
-import numpy as np
-from numpy.typing import NDArray
+if TYPE_CHECKING:  # numpy takes longer to import than the command line may take to answer --help
+    import numpy as np
+    from numpy.typing import NDArray
 
 RATE_HZ = 16_000
 """The one sampling rate inside odovox: what both recognisers' models expect."""
 
-Samples = NDArray[np.int16]
+Samples: TypeAlias = "NDArray[np.int16]"
 """Mono sound at `RATE_HZ`, shape (n,)."""
 
 

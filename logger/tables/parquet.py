@@ -20,8 +20,8 @@ def write_parquet(table: Table, stream: BinaryIO) -> None:
     Raises:
         OSError: the stream cannot be written.
     """
-    import pyarrow as pa  # noqa: PLC0415  (heavy, so imported when used)
-    import pyarrow.parquet as pq  # noqa: PLC0415
+    import pyarrow as pa  (heavy, so imported when used)
+    import pyarrow.parquet as pq
 
     types = {
         Kind.TEXT: pa.string(),

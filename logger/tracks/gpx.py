@@ -78,8 +78,8 @@ def _parsed(path: Path, text: str, issues: list[Issue]) -> Any:
     Raises:
         TrackError: this is no GPX.
     """
-    import gpxpy  # noqa: PLC0415
-    from gpxpy.gpx import GPXException, GPXXMLSyntaxException  # noqa: PLC0415
+    import gpxpy
+    from gpxpy.gpx import GPXException, GPXXMLSyntaxException
 
     if re.search(r"<(\w+:)?gpx[\s>]", text[:65_536]) is None:
         raise TrackError(f"{path}: is not a GPX file; give a GPX, NMEA or CSV track")

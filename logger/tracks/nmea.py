@@ -83,7 +83,7 @@ def read_nmea(path: Path) -> TrackFile:
 
 def _epochs(lines: list[str], bad: _Tally, broken: _Tally) -> tuple[list[_Epoch], int]:
     """Return the instants that RMC, GGA and ZDA speak of, in file order, and how many sentences were sound."""
-    import pynmea2  # noqa: PLC0415
+    import pynmea2
 
     epochs: list[_Epoch] = []
     sentences = 0
