@@ -11,8 +11,8 @@ import numpy as np
 from speechkit import RATE_HZ, Samples
 from speechkit.calls import Said, SpokenCall
 from speechkit.human import HumanCall
-from speechkit.levels import VOICE_BAND_HZ, Sound, active_rms, in_band, to_samples
-from speechkit.noise import NoiseKind, NoiseSource, band_share
+from speechkit.levels import Measure, Sound, active_rms, measured, to_samples
+from speechkit.noise import NoiseKind, NoiseSource, steady_power
 from speechkit.speaking import say
 from speechkit.voices import Voice
 
@@ -65,12 +65,13 @@ def render(
     ratio_db: float,
     *,
     seed: int,
+    measure: Measure = Measure.BAND,
     kind: NoiseKind = NoiseKind.CABIN,
 ) -> tuple[DriveTruth, ...]:
     """Write a drive's sound to `path` (.flac or .wav, int16 mono 16 kHz) and return what is said in it, in order.
 
-    Each item's 300-3400 Hz power while it speaks is `ratio_db` above the steady noise's power in that band. The
-    noise drifts and bumps about its steady level, so single calls lie a few dB above or below.
+    Each item's power while it speaks is `ratio_db` above the steady noise's power, by the measure. The noise drifts
+    and bumps about its steady level, so single calls lie a few dB above or below.
 
     Memory does not grow with `total_s`: sound is made and written a second at a time.
 
@@ -83,7 +84,7 @@ def render(
     ordered = sorted(items, key=lambda each: each.at_s)
     total = round(total_s * RATE_HZ)
     truths = _placed(ordered, total)
-    noise_rms, level = _levels(ratio_db, kind)
+    noise_rms, level = _levels(ratio_db, measure, kind)
     source = NoiseSource(seed, kind)
     sounding: list[tuple[int, Sound]] = []
     waiting = list(zip(truths, ordered, strict=True))[::-1]
@@ -93,7 +94,7 @@ def render(
             block = source.take(end - first) * noise_rms
             while waiting and waiting[-1][0].first_sample < end:
                 truth, item = waiting.pop()
-                sounding.append((truth.first_sample, at_band_level(_sound(item), level)))
+                sounding.append((truth.first_sample, at_level(_sound(item), level, measure)))
             for start, sound in sounding:
                 begin, stop = max(start, first), min(start + len(sound), end)
                 block[begin - first : stop - first] += sound[begin - start : stop - start]
@@ -102,19 +103,19 @@ def render(
     return truths
 
 
-def at_band_level(samples: Samples, level: float) -> Sound:
-    """Return speech scaled so that its 300-3400 Hz part has the active level `level`."""
+def at_level(samples: Samples, level: float, measure: Measure) -> Sound:
+    """Return speech scaled so that what counts of it has the active level `level`."""
     sound = samples.astype(np.float64)
-    return sound * (level / active_rms(in_band(sound, VOICE_BAND_HZ)))
+    return sound * (level / active_rms(measured(sound, measure)))
 
 
-def _levels(ratio_db: float, kind: NoiseKind) -> tuple[float, float]:
-    """Return the noise's root mean square and the speech's active level in the band, for the ratio.
+def _levels(ratio_db: float, measure: Measure, kind: NoiseKind) -> tuple[float, float]:
+    """Return the noise's root mean square and the speech's active level by the measure, for the ratio.
 
-    Speech is at about -30 dB of full scale in the band, or lower where the noise would else be too loud to fit.
+    Speech is at about -30 dB of full scale, or lower where the noise would else be too loud to fit.
     """
     speech_level = 1000.0
-    noise_rms = speech_level / 10 ** (ratio_db / 20) / np.sqrt(band_share(kind))
+    noise_rms = speech_level / 10 ** (ratio_db / 20) / np.sqrt(steady_power(kind, measure))
     lowered = min(1.0, _LOUDEST_RMS / noise_rms)
     return float(noise_rms * lowered), speech_level * lowered
 

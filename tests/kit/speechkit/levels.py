@@ -7,6 +7,8 @@ ITU-T P.56's method B (number from memory), without its smoothing.
 
 from __future__ import annotations
 
+from enum import StrEnum
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -26,11 +28,45 @@ _MARGIN_DB = 15.9
 _ONSET_DB = 35.0
 
 
-def in_band(sound: NDArray[np.floating], band_hz: tuple[float, float]) -> Sound:
-    """Return the part of `sound` between two frequencies, cut sharply in the spectrum of the whole sound."""
-    spectrum = np.fft.rfft(sound)
-    freq_hz = np.fft.rfftfreq(len(sound), 1 / RATE_HZ)
-    spectrum[(freq_hz < band_hz[0]) | (freq_hz > band_hz[1])] = 0
+class Measure(StrEnum):
+    """Which part of a sound's power counts in a ratio."""
+
+    BAND = "300-3400 Hz"
+    """The telephone band alone."""
+    A_WEIGHTED = "A-weighted"
+    """All of it, weighted as sound level meters do (dBA)."""
+    BROADBAND = "broadband"
+    """All of it. Most of a cabin's noise is where little of speech is, so a figure in dB looks harder than it is."""
+
+
+def a_weighting(freq_hz: NDArray[np.floating]) -> Sound:
+    """Return the amplitude that A-weighting gives each frequency, 1 at 1 kHz.
+
+    IEC 61672-1, annex E (constants from memory).
+    """
+    square = np.asarray(freq_hz, dtype=np.float64) ** 2
+    high, low = 12_194.217**2, 20.599**2
+    middle = np.sqrt((square + 107.653**2) * (square + 737.862**2))
+    amplitude: Sound = 10 ** (1.9997 / 20) * high * square**2 / ((square + low) * middle * (square + high))
+    return amplitude
+
+
+def counted(measure: Measure, freq_hz: NDArray[np.floating]) -> Sound:
+    """Return the amplitude with which each frequency counts in a measure."""
+    match measure:
+        case Measure.BAND:
+            return ((freq_hz >= VOICE_BAND_HZ[0]) & (freq_hz <= VOICE_BAND_HZ[1])).astype(np.float64)
+        case Measure.A_WEIGHTED:
+            return a_weighting(freq_hz)
+        case Measure.BROADBAND:
+            return np.ones(len(freq_hz))
+
+
+def measured(sound: NDArray[np.floating], measure: Measure) -> Sound:
+    """Return what counts of `sound`, weighted in the spectrum of the whole sound."""
+    if measure is Measure.BROADBAND:
+        return np.asarray(sound, dtype=np.float64)
+    spectrum = np.fft.rfft(sound) * counted(measure, np.fft.rfftfreq(len(sound), 1 / RATE_HZ))
     return np.fft.irfft(spectrum, len(sound))
 
 

@@ -6,9 +6,10 @@ Analysis, section 10); no table of levels or slopes was found. So the spectrum h
 the trade names: road rumble falling 9 dB an octave above 60 Hz, the hum of air in the tyres near 220 Hz, and wind
 falling 6 dB an octave above 400 Hz. On that lie a slow drift of level and bumps.
 
-**The ratio** that `mix` sets is: speech power over noise power, both of the part between 300 and 3400 Hz, both over
-the 20 ms frames in which somebody speaks (`levels.active_frames`, on the clean speech in that band). The broadband
-ratio over the same frames is told for information: in cabin noise it is some 14 dB lower.
+**The ratio** that `mix` sets is speech power over noise power, of what counts in a `levels.Measure`, both over the
+20 ms frames in which somebody speaks (`levels.active_frames`, on the clean speech between 300 and 3400 Hz). The
+measure makes the figure: one mixture of cabin noise that is 10 dB in 300-3400 Hz is about 0 to 5 dB broadband and 9 dB
+A-weighted. So a table must say which one it means, and `Mixed` tells all three.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from speechkit import RATE_HZ, Samples
-from speechkit.levels import VOICE_BAND_HZ, Sound, active_frames, frame_powers, in_band, to_samples
+from speechkit.levels import Measure, Sound, active_frames, counted, frame_powers, measured, to_samples
 
 _TAPS = 8191
 _BLOCK = 32_768
@@ -71,12 +72,12 @@ def _filter(kind: NoiseKind) -> Sound:
 
 
 @functools.cache
-def band_share(kind: NoiseKind, band_hz: tuple[float, float] = VOICE_BAND_HZ) -> float:
-    """Return the share of the steady noise's power that lies in a band."""
-    spectrum = np.abs(np.fft.rfft(_filter(kind), 1 << 17)) ** 2
-    freq_hz = np.fft.rfftfreq(1 << 17, 1 / RATE_HZ)
-    inside = (freq_hz >= band_hz[0]) & (freq_hz <= band_hz[1])
-    return float(spectrum[inside].sum() / spectrum.sum())
+def steady_power(kind: NoiseKind, measure: Measure) -> float:
+    """Return what counts in a measure of the steady noise's power, which is 1 in all."""
+    size = 1 << 17
+    spectrum = np.abs(np.fft.rfft(_filter(kind), size)) ** 2
+    weights = counted(measure, np.fft.rfftfreq(size, 1 / RATE_HZ)) ** 2
+    return float((spectrum * weights).sum() / spectrum.sum())
 
 
 class NoiseSource:
@@ -172,32 +173,24 @@ class Mixed:
 
     Attributes:
         samples: the mixture.
-        snr_db: speech over noise in the band, over the frames in which somebody speaks, as asked for.
-        broadband_snr_db: the same without the band.
+        ratios_db: speech over noise while somebody speaks, by each measure.
         gain: what speech and noise together were multiplied by so that nothing clips; 1 if nothing would.
     """
 
     samples: Samples
-    snr_db: float
-    broadband_snr_db: float
+    ratios_db: dict[Measure, float]
     gain: float
 
 
-def snr_db(speech: Sound, sound: Sound, band_hz: tuple[float, float] | None = VOICE_BAND_HZ) -> float:
-    """Return the ratio of `speech` to the noise `sound` of the same length, as `mix` computes it.
-
-    The frames in which somebody speaks are found in the voice band whatever `band_hz` is; None is broadband.
-    """
+def ratio_of(speech: Sound, sound: Sound, measure: Measure = Measure.BAND) -> float:
+    """Return the ratio in dB of `speech` to the noise `sound` of the same length, as `mix` computes it."""
     active = _active(speech)
-    inside = (speech, sound) if band_hz is None else (in_band(speech, band_hz), in_band(sound, band_hz))
-    strong, weak = (frame_powers(each)[active].mean() for each in inside)
+    strong, weak = (frame_powers(measured(each, measure))[active].mean() for each in (speech, sound))
     return float(10 * np.log10(strong / weak))
 
 
-def mix(
-    speech: Samples, sound: Sound, ratio_db: float, band_hz: tuple[float, float] = VOICE_BAND_HZ
-) -> Mixed:
-    """Return `speech` with the noise `sound` (same length, any level) at `ratio_db` in `band_hz`.
+def mix(speech: Samples, sound: Sound, ratio_db: float, measure: Measure = Measure.BAND) -> Mixed:
+    """Return `speech` with the noise `sound` (same length, any level) at a ratio.
 
     The noise is scaled and the speech stays, unless the sum would clip: then both are lowered.
 
@@ -209,13 +202,11 @@ def mix(
     clean = speech.astype(np.float64)
     if not _active(clean).any():
         raise ValueError("there is no speech to set a ratio by")
-    scaled = sound * 10 ** ((snr_db(clean, sound, band_hz) - ratio_db) / 20)
-    peak = float(np.abs(clean + scaled).max())
-    gain = min(1.0, 32000 / peak)
+    scaled = sound * 10 ** ((ratio_of(clean, sound, measure) - ratio_db) / 20)
+    gain = min(1.0, 32000 / float(np.abs(clean + scaled).max()))
     return Mixed(
         samples=to_samples((clean + scaled) * gain),
-        snr_db=snr_db(clean, scaled, band_hz),
-        broadband_snr_db=snr_db(clean, scaled, None),
+        ratios_db={each: ratio_of(clean, scaled, each) for each in Measure},
         gain=gain,
     )
 
@@ -224,6 +215,8 @@ def in_cabin(
     speech: Samples,
     ratio_db: float | None,
     seed: int,
+    *,
+    measure: Measure = Measure.BAND,
     around_s: float = 0.5,
     kind: NoiseKind = NoiseKind.CABIN,
 ) -> Samples:
@@ -237,8 +230,8 @@ def in_cabin(
     if ratio_db is None:
         floor = 8 * np.random.default_rng(seed).standard_normal(len(padded))
         return to_samples(padded + floor)
-    return mix(padded, noise(len(padded), seed, kind), ratio_db).samples
+    return mix(padded, noise(len(padded), seed, kind), ratio_db, measure).samples
 
 
 def _active(speech: Sound) -> NDArray[np.bool_]:
-    return active_frames(frame_powers(in_band(speech, VOICE_BAND_HZ)))
+    return active_frames(frame_powers(measured(speech, Measure.BAND)))
