@@ -23,7 +23,7 @@ def write_text(table: Table, stream: BinaryIO) -> None:
     Raises:
         OSError: the stream cannot be written.
     """
-    from tabulate import tabulate  (heavy, so imported when used)
+    from tabulate import tabulate  # heavy
 
     header, rows, numeric = _wide(table) if table.name == "checkpoints" else _long(table)
     alignment = ["right" if right else "left" for right in numeric]

@@ -20,7 +20,7 @@ def write_parquet(table: Table, stream: BinaryIO) -> None:
     Raises:
         OSError: the stream cannot be written.
     """
-    import pyarrow as pa  (heavy, so imported when used)
+    import pyarrow as pa  # heavy
     import pyarrow.parquet as pq
 
     types = {
