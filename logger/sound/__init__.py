@@ -1,0 +1,1 @@
+"""Sound files in, clips out: libsndfile and soxr behind our own records."""
