@@ -1,0 +1,1 @@
+"""What joins the adapters into the jobs that a command does."""

@@ -1,0 +1,5 @@
+"""`python -m logger` is `odovox`."""
+
+from logger.cli import main
+
+main()

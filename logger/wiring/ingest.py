@@ -1,0 +1,168 @@
+"""The main job: recorded sound and a track become a drive's log."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from contextlib import ExitStack, suppress
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Protocol
+
+from grammar import Language
+from logger.errors import OdovoxError, SheetError, StoreError
+from logger.model import RATE_HZ, Drive, Issue, Source
+from logger.store import DriveStore
+from logger.store.connection import NoDriveYetError, has_database
+from logger.wiring.choosing import Chosen
+from logger.wiring.planning import GivenSound, Plan, known_sounds, plan
+from logger.wiring.reconciling import Summary, settle, summary_of
+from logger.wiring.sheets import SheetText, load_sheet, sheet_from
+from logger.wiring.taking_in_sound import is_heard, samples_ns, take_in
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """How far the sound of this run has been read; `total_s` is None where a file doesn't say how long it is."""
+
+    name: str
+    done_s: float
+    total_s: float | None
+    calls: int
+
+
+class Listener(Protocol):
+    """Hears what a person may want to know while the work goes on."""
+
+    def remark(self, text: str) -> None:
+        """One line on what is being done, and with what."""
+        ...
+
+    def odd(self, issue: Issue) -> None:
+        """Something odd in what was taken in."""
+        ...
+
+    def progress(self, progress: Progress) -> None:
+        """How far it has come; called about once for every second of sound."""
+        ...
+
+
+def ingest(
+    folder: Path,
+    sounds: Sequence[Path],
+    tracks: Sequence[Path],
+    *,
+    started_utc_ns: Sequence[int],
+    sheet_path: Path | None,
+    choose: Callable[[Language], Chosen],
+    listener: Listener,
+) -> Summary:
+    """Take sound and tracks into the drive in `folder`, made if need be, and reconcile the whole drive.
+
+    Everything that can be checked is checked before anything is stored. Run again, it adds only what is not there.
+    When it is stopped or a file turns out broken, what was taken in before is reconciled and kept.
+
+    Raises:
+        OdovoxError: a file, the sheet, the recogniser or the folder cannot be used.
+    """
+    with ExitStack() as stack:
+        store = _existing(folder)
+        if store is not None:
+            stack.enter_context(store)
+        sheet = _sheet(sheet_path, store)
+        began = store.drive().began_utc_ns if store is not None else None
+        known = known_sounds(began, store.sources()) if store is not None and began is not None else ()
+        planned = plan(sounds, tracks, started_utc_ns, began_utc_ns=began, known=known)
+        chosen = choose(Language(sheet.sheet.phrasebook)) if sounds else None
+        if store is None:
+            drive = Drive(planned.began_utc_ns, sheet.text)
+            store = stack.enter_context(DriveStore.open_or_create(folder, drive))
+        _take_in_tracks(store, planned, listener)
+        try:
+            if chosen is not None:
+                listener.remark(f"listening with {chosen.recogniser.name} ({chosen.why})")
+                _take_in_sounds(store, planned, chosen, listener)
+        except (OdovoxError, KeyboardInterrupt):
+            with suppress(StoreError):
+                settle(store)
+            raise
+        for issue in settle(store).issues:
+            listener.odd(issue)
+        return summary_of(store)
+
+
+def _existing(folder: Path) -> DriveStore | None:
+    """Open the drive in a folder; None where there is none yet, or only one whose making was interrupted."""
+    if not has_database(folder):
+        return None
+    with suppress(NoDriveYetError):
+        return DriveStore.open(folder)
+    return None
+
+
+def _sheet(path: Path | None, store: DriveStore | None) -> SheetText:
+    """Return the sheet of the drive, which a sheet given again must not differ from."""
+    given = load_sheet(path)
+    if store is None:
+        return given
+    kept = store.drive().sheet_toml
+    if path is not None and given.text != kept:
+        raise SheetError(
+            f"{path}: is not the sheet that {store.folder} was made with; leave --sheet out, "
+            "or ingest into a new folder"
+        )
+    return sheet_from(kept, f"the sheet of {store.folder}")
+
+
+def _take_in_tracks(store: DriveStore, planned: Plan, listener: Listener) -> None:
+    for track in planned.tracks:
+        with store.atomic():
+            store.add_track_file(track.path.name, track.sha256, track.file.fixes)
+            for issue in track.issues:
+                store.add_issue(issue)
+        for issue in track.issues:
+            listener.odd(issue)
+    for issue in planned.issues:
+        store.add_issue(issue)
+        listener.odd(issue)
+
+
+def _take_in_sounds(store: DriveStore, planned: Plan, chosen: Chosen, listener: Listener) -> None:
+    lengths = [sound.duration_s for sound in planned.sounds]
+    total_s = sum(length or 0.0 for length in lengths) if None not in lengths else None
+    done_s, calls = 0.0, 0
+    end_ns = 0
+    for sound in planned.sounds:
+        source = _source(store, sound, planned.began_utc_ns, end_ns)
+        if is_heard(store, source, chosen.recogniser.name):
+            listener.remark(f"{sound.path.name} is in the drive already")
+        else:
+            meter = _Meter(listener, Progress(sound.path.name, done_s, total_s, calls))
+            source, issues = take_in(store, source, sound.path, chosen.recogniser, meter.report)
+            calls = meter.calls
+            for issue in issues:
+                store.add_issue(issue)
+                listener.odd(issue)
+        length = source.sample_count or 0
+        end_ns = source.start_ns + samples_ns(length)
+        done_s += length / RATE_HZ
+
+
+def _source(store: DriveStore, sound: GivenSound, began_utc_ns: int, end_ns: int) -> Source:
+    start_ns = end_ns if sound.start_utc_ns is None else sound.start_utc_ns - began_utc_ns
+    return store.add_source(sound.path.name, sound.sha256, start_ns)
+
+
+class _Meter:
+    """Turns what one file reports into progress over all of them."""
+
+    def __init__(self, listener: Listener, before: Progress) -> None:
+        self._listener = listener
+        self._before = before
+        self.calls = before.calls
+
+    def report(self, samples: int, calls: int) -> None:
+        """Take what one file reports."""
+        self.calls = self._before.calls + calls
+        self._listener.progress(
+            replace(self._before, done_s=self._before.done_s + samples / RATE_HZ, calls=self.calls)
+        )
