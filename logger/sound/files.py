@@ -24,8 +24,8 @@ from logger.sound.headers import foreign_kind, is_cut_off
 if TYPE_CHECKING:
     import soundfile
 
-_FORMATS = frozenset({"WAV", "WAVEX", "RF64", "W64", "FLAC", "OGG", "AIFF", "MP3"})
-_EXACT_SEEK = _FORMATS - {"OGG", "MP3"}
+_FORMATS = frozenset({"WAV", "WAVEX", "RF64", "W64", "FLAC", "OGG", "AIFF"})
+_EXACT_SEEK = _FORMATS - {"OGG"}
 """Where a seek gives the very samples that reading up to there gives; lossy decoders need a run-up."""
 _READ_FRAMES = 4096
 """Frames read at a time: what a decoder had of a piece before it failed is lost, so pieces are small."""

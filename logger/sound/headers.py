@@ -10,8 +10,14 @@ _FOREIGN = (
     (0, b"#!AMR", "AMR sound"),
     (0, b"\x1a\x45\xdf\xa3", "Matroska or WebM sound"),
     (0, b"\x30\x26\xb2\x75", "Windows Media sound"),
+    (0, b"ID3", "MP3 sound"),
+    (0, b"\xff\xfb", "MP3 sound"),
+    (0, b"\xff\xf3", "MP3 sound"),
 )
-"""Offset, mark and name of what phones and cameras record and libsndfile doesn't read (marks: common practice)."""
+"""Offset, mark and name of what phones and cameras record and is not read here (marks: common practice).
+
+libsndfile does read MP3, but its decoder writes thousands of lines to stderr for ordinary files of low bit rate.
+"""
 _UNWRITTEN = 0xFFFFFFFE
 """A size from here on is a stand-in for one that was not known when the header was written."""
 _OGG_TAIL = 1 << 17

@@ -30,7 +30,6 @@ KINDS = {
     "vorbis": ("OGG", "VORBIS"),
     "opus": ("OGG", "OPUS"),
     "aiff": ("AIFF", "PCM_16"),
-    "mp3": ("MP3", "MPEG_LAYER_III"),
 }
 
 
@@ -101,7 +100,7 @@ def test_a_click_stays_where_it_was(tmp_path: Path, rate_hz: int) -> None:
     assert at / rate_hz == pytest.approx(int(np.argmax(np.abs(samples))) / RATE_HZ, abs=1e-4)
 
 
-@pytest.mark.parametrize("kind", ["vorbis", "opus", "mp3"])
+@pytest.mark.parametrize("kind", ["vorbis", "opus"])
 def test_a_click_stays_where_it_was_after_lossy_coding(tmp_path: Path, kind: str) -> None:
     """Lossy codings keep a click within 3 ms: their own delay is taken out as well."""
     sound = noise(96000) * 0.001
@@ -236,6 +235,8 @@ def broken(folder: Path, what: str) -> Path:
     elif what == "raw":
         path = folder / "sound.raw"
         path.write_bytes(bytes(1000))
+    elif what == "mp3":
+        soundfile.write(path, noise(4000), RATE_HZ, format="MP3")
     elif what == "au":
         soundfile.write(path, noise(4000), RATE_HZ, format="AU")
     elif what != "missing":
@@ -257,6 +258,7 @@ def broken(folder: Path, what: str) -> Path:
         ("header", "has a header but no sound"),
         ("m4a", "MPEG-4 sound"),
         ("webm", "Matroska"),
+        ("mp3", "MP3 sound"),
         ("gsm_tag", "is damaged or of an unsupported kind"),
         ("flac_head", "no sound in it can be read"),
         ("ogg_head", "is damaged or of an unsupported kind"),
@@ -296,7 +298,7 @@ def test_parameters_out_of_range_are_a_callers_mistake(tmp_path: Path) -> None:
 # --- what is odd ------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("kind", ["wav", "wav_float", "rf64", "w64", "flac", "vorbis", "opus", "aiff", "mp3"])
+@pytest.mark.parametrize("kind", ["wav", "wav_float", "rf64", "w64", "flac", "vorbis", "opus", "aiff"])
 def test_a_file_cut_off_gives_what_it_has_and_says_so(tmp_path: Path, kind: str) -> None:
     """Six tenths of a file give that much of its sound but for a page, as the whole file gives it, and an issue."""
     path = make(tmp_path / "sound", noise(48000 * 10), 48000, kind)
