@@ -36,6 +36,8 @@ class PocketSphinxRecogniser:
 
     def recognise(self, samples: Samples) -> tuple[Hypothesis, ...]:
         """Return the answers for one stretch, best first; none when no phrase fits."""
+        # Its features otherwise begin with what is left of the last stretch, so answers would depend on the order.
+        self._decoder.reinit_feat()
         self._decoder.start_utt()
         self._decoder.process_raw(samples.tobytes(), full_utt=True)
         self._decoder.end_utt()
