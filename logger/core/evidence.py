@@ -1,0 +1,152 @@
+"""What a drive as a whole says about its readings: notes, stretches without GPS, the clock's zone. Pure."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from decimal import Decimal
+
+from grammar import Command, CommandKind, Quantity, Reading
+from logger.core.candidates import Option
+from logger.core.rows import PlaceAt
+from logger.core.rules import Facts, Mark, Observation, observe
+from logger.core.rules.alone import (
+    DAY_MIN,
+    ZONE_TOLERANCE_MIN,
+    around_the_clock,
+    clock_ahead_min,
+    zone_off_min,
+)
+from logger.core.said import Remark, SpokenReading
+from logger.model import Drive, Place
+
+_NANO = 1_000_000_000
+_SAMPLE_S = 30.0
+_MOST_SAMPLES = 5_000
+_UNSEEN_GAP_S = 30.0
+"""Between two fixes further apart than this, nobody knows how the car drove."""
+
+_SAME_CLOCK_MIN = 2
+_LIKELY = 0.05
+"""Options of a clock reading that weigh less have no voice in learning its zone."""
+
+_NOT_A_TIE = 0.9
+
+
+class Surroundings:
+    """The track as the rules see it: where the car was, and how long nobody had been looking."""
+
+    def __init__(self, drive: Drive, place_at: PlaceAt, times_ns: Iterable[int]) -> None:
+        self._began_utc_ns = drive.began_utc_ns
+        self._place_at = place_at
+        self._places: dict[int, Place | None] = {}
+        times = sorted(times_ns)
+        self._first_ns = times[0] if times else 0
+        length_s = (times[-1] - times[0]) / _NANO if times else 0.0
+        self._step_s = max(_SAMPLE_S, length_s / _MOST_SAMPLES)
+        self._unseen = [0.0]
+        for number in range(math.ceil(length_s / self._step_s)):
+            middle_s = (number + 0.5) * self._step_s
+            place = place_at(drive.began_utc_ns + self._first_ns + round(middle_s * _NANO))
+            unseen = place is None or not place.gap_s <= _UNSEEN_GAP_S
+            self._unseen.append(self._unseen[-1] + (self._step_s if unseen else 0.0))
+
+    def observe(self, quantity: str, value: Decimal, unit: str, at_ns: int) -> Observation:
+        """Return a value with where it was read off."""
+        return observe(
+            quantity,
+            value,
+            unit,
+            at_ns=at_ns,
+            began_utc_ns=self._began_utc_ns,
+            place=self.place(at_ns),
+            unseen_s=self._unseen_s(at_ns),
+        )
+
+    def place(self, at_ns: int) -> Place | None:
+        """Return where the car was at a time of the drive clock."""
+        if at_ns not in self._places:
+            self._places[at_ns] = self._place_at(self._began_utc_ns + at_ns)
+        return self._places[at_ns]
+
+    def mark(self, at_ns: int) -> Mark:
+        """Return a mark made at a time of the drive clock."""
+        place = self.place(at_ns)
+        known = place is not None and math.isfinite(place.distance_m)
+        return Mark(at_ns, place.distance_m / 1000.0 if place is not None and known else None)
+
+    def _unseen_s(self, at_ns: int) -> float:
+        steps = (at_ns - self._first_ns) / _NANO / self._step_s
+        whole = min(max(0, math.floor(steps)), len(self._unseen) - 1)
+        if whole + 1 >= len(self._unseen):
+            return self._unseen[-1]
+        return self._unseen[whole] + (steps - whole) * (self._unseen[whole + 1] - self._unseen[whole])
+
+
+def gather_facts(
+    quantities: Sequence[Quantity],
+    remarks: Iterable[Remark],
+    readings: Iterable[SpokenReading],
+    around: Surroundings,
+) -> Facts:
+    """Return what the whole drive says; only remarks that were clearly heard count."""
+    marks: dict[str, list[Mark]] = {}
+    for remark in remarks:
+        frame = remark.slot.frame
+        if isinstance(frame, Command) and frame.kind is CommandKind.NOTE and not remark.doubt:
+            marks.setdefault(frame.text, []).append(around.mark(remark.slot.at_ns))
+    return Facts(
+        {quantity.name: quantity for quantity in quantities},
+        {kind: tuple(sorted(made, key=lambda mark: mark.at_ns)) for kind, made in marks.items()},
+        _learned_clock(readings, around),
+    )
+
+
+def same_quantity(spoken: SpokenReading) -> list[tuple[Option, Reading]]:
+    """Return a slot's options that are of the quantity its first answer names, likeliest first."""
+    frame = spoken.slot.frame
+    return [
+        (option, option.part)
+        for option in spoken.slot.options
+        if isinstance(option.part, Reading)
+        and isinstance(frame, Reading)
+        and option.part.quantity == frame.quantity
+        and option.part.correction == frame.correction
+    ]
+
+
+def _learned_clock(readings: Iterable[SpokenReading], around: Surroundings) -> float | None:
+    """Return how far the dash's clock is ahead of UTC, as at least two readings agree and no others do as well."""
+    votes: dict[int, dict[str, float]] = {}  # by minute, then by reading
+    for spoken in readings:
+        for option, reading in same_quantity(spoken):
+            if reading.quantity != "clock" or option.weight < _LIKELY:
+                continue
+            seen = around.observe("clock", reading.value, reading.unit, spoken.at_ns)
+            off = zone_off_min(seen)
+            if off is None or off <= ZONE_TOLERANCE_MIN:
+                minute = round(clock_ahead_min(seen)) % DAY_MIN
+                votes.setdefault(minute, {})[spoken.slot.id] = option.weight
+    support = {minute: _support(votes, minute) for minute in sorted(votes)}
+    if not support:
+        return None
+    best = max(support, key=lambda minute: sum(support[minute].values()))
+    weight = sum(support[best].values())
+    # Where half of the day was not said and the longitude cannot tell, both halves have equal voices.
+    rivals = [
+        sum(voices.values())
+        for minute, voices in support.items()
+        if abs(around_the_clock(minute - best)) > 2 * _SAME_CLOCK_MIN
+    ]
+    if len(support[best]) < 2 or max(rivals, default=0.0) >= _NOT_A_TIE * weight:
+        return None
+    return float(best)
+
+
+def _support(votes: Mapping[int, Mapping[str, float]], minute: int) -> dict[str, float]:
+    """Return which readings say about this many minutes, and with what weight."""
+    voices: dict[str, float] = {}
+    for near in range(minute - _SAME_CLOCK_MIN, minute + _SAME_CLOCK_MIN + 1):
+        for reading, weight in votes.get(near % DAY_MIN, {}).items():
+            voices[reading] = max(weight, voices.get(reading, 0.0))
+    return voices

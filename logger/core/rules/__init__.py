@@ -1,0 +1,91 @@
+"""Plausibility rules: each takes one value a reading may have and what it is judged beside, and returns a verdict. Pure.
+
+`RULES` lists them; `docs/rules.md` is made from it by `rules_page`.
+"""
+
+from __future__ import annotations
+
+from logger.core.rules import alone, beside
+from logger.core.rules.records import (
+    Check,
+    Context,
+    Facts,
+    Mark,
+    Observation,
+    Outcome,
+    Rule,
+    Verdict,
+    observe,
+    passed,
+    told,
+    worse,
+)
+
+__all__ = [
+    "RULES",
+    "Check",
+    "Context",
+    "Facts",
+    "Mark",
+    "Observation",
+    "Outcome",
+    "Rule",
+    "Verdict",
+    "judge",
+    "observe",
+    "passed",
+    "rules_page",
+    "told",
+    "worse",
+]
+
+
+_PAGE_START = """\
+# Rules
+
+<!-- Made from the rules' docstrings by logger.core.rules.rules_page; a test holds that it is up to date. -->
+
+What a reading has to agree with before odovox accepts it without asking.
+A rule passes a value, doubts it or fails it.
+A value that is doubted or failed is never accepted as it is.
+Its entry is flagged, with a sentence that names the numbers, unless the heard value cannot be and another answer of the recogniser fits.
+A rule that compares two readings looks at the trusted readings of the quantity before and after, in order of time, and not only at the last one.
+"""
+
+
+def _rule(check: Check, *quantities: str, beside: bool = False) -> Rule:
+    return Rule(check, frozenset(quantities), beside=beside)
+
+
+RULES: tuple[Rule, ...] = (
+    _rule(alone.within_limits),
+    _rule(beside.charge_never_rises, "charge", beside=True),
+    _rule(beside.charge_falls_with_distance, "charge", beside=True),
+    _rule(beside.distance_never_falls, "trip", "odometer", beside=True),
+    _rule(beside.distance_agrees_with_gps, "trip", "odometer", beside=True),
+    _rule(beside.energy_never_falls, "energy_used", beside=True),
+    _rule(beside.energy_rises_with_distance, "energy_used", beside=True),
+    _rule(beside.range_follows_distance, "range_left", beside=True),
+    _rule(alone.efficiency_is_possible, "efficiency"),
+    _rule(beside.temperature_changes_slowly, "outside_temperature", "battery_temperature", beside=True),
+    _rule(alone.speed_agrees_with_gps, "indicated_speed"),
+    _rule(alone.clock_agrees_with_gps, "clock"),
+)
+
+
+def judge(observed: Observation, context: Context, rules: tuple[Rule, ...] = RULES) -> Verdict:
+    """Return the worst verdict of the rules about the quantity; of equal ones that of the first rule."""
+    verdict = passed("")
+    for rule in rules:
+        if rule.about(observed.quantity):
+            verdict = worse(verdict, rule.check(observed, context))
+    return verdict
+
+
+def rules_page(rules: tuple[Rule, ...] = RULES) -> str:
+    """Return the text of docs/rules.md."""
+    lines = [_PAGE_START]
+    for rule in rules:
+        about = ", ".join(f"`{name}`" for name in sorted(rule.quantities)) or "every quantity"
+        lines += [f"## `{rule.name}`", "", f"About {about}.", rule.sentence, ""]
+    return "\n".join(lines)
