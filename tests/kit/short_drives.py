@@ -9,11 +9,12 @@ from decimal import Decimal
 from pathlib import Path
 
 import simulated_drives
-from logger.core.utc import format_utc
-from logger.model import Fix
 from speechkit.calls import SpokenCall, call, command, reading
 from speechkit.drive import DriveItem, DriveTruth, render
 from speechkit.voices import voice
+
+from logger.core.utc import format_utc
+from logger.model import Fix
 
 STARTED = format_utc(simulated_drives.BEGAN_NS)
 """When sound and track begin."""
@@ -49,7 +50,7 @@ def make(folder: Path, *, seed: int = 1, first_s: float = 4.0, suffix: str = "fl
     )
     track.write_text(gpx(fixes), encoding="utf-8")
     sheet = folder / "sheet.toml"
-    sheet.write_text('units = "metric"\n\n[test]\ncar = "Brook Estate"\n', encoding="utf-8")
+    sheet.write_text('units = "metric"\n\n[test]\ncar = "Pebble 40"\n', encoding="utf-8")
     return ShortDrive(sound, track, sheet, truth)
 
 
