@@ -89,7 +89,7 @@ class SegmenterSettings:
 class Segmenter:
     """Cuts the stretches with speech out of a stream of sound, in bounded memory.
 
-    A stretch comes out as soon as a pause is certain, `pause_s` + 0.2 s after its last speech where the voice is
+    A stretch comes out as soon as a pause is certain, about `pause_s` + 0.4 s after its last speech where the voice is
     clear; in a run's first 4 s, when they are over. Stretches never overlap, are at most `longest_s` long, and are
     the same for any division of the sound into blocks.
     """
