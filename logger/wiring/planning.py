@@ -10,7 +10,7 @@ from logger.core.track import EDGE_NS, Track
 from logger.core.utc import format_utc
 from logger.errors import SoundError, TrackError
 from logger.model import RATE_HZ, Issue, Source, TrackFile
-from logger.sound.files import file_sha256, sound_file_info
+from logger.sound.files import SoundFile, file_sha256
 from logger.tracks import read_track
 
 _NANO = 1_000_000_000
@@ -130,7 +130,8 @@ def _placed(
     starts = {each.sha256: each.start_utc_ns for each in known}
     placed: list[GivenSound] = []
     for index, path in enumerate(sounds):
-        info = sound_file_info(path)
+        sound = SoundFile(path)
+        next(iter(sound))  # a file whose header alone is good is refused now, not after an hour of another
         sha256 = file_sha256(path)
         said = started_utc_ns[index] if index < len(started_utc_ns) else None
         before = starts.get(sha256)
@@ -141,7 +142,7 @@ def _placed(
             )
         if any(other.sha256 == sha256 for other in placed):
             raise SoundError(f"{path}: is named twice (or has the same content as another); name it once")
-        placed.append(GivenSound(path, sha256, info.duration_s, said if said is not None else before))
+        placed.append(GivenSound(path, sha256, sound.info.duration_s, said if said is not None else before))
     return tuple(placed)
 
 
