@@ -24,7 +24,8 @@ MARGIN = 3.0
 """How much better (natural log) the accepted state's course must be: at least 20 times as likely as any other."""
 
 MOST_OPTIONS = 6
-"""Options of a slot that take part; the rest counts as none of them."""
+LEAST_WEIGHT = 0.001
+"""Options of a slot that take part, and how likely they must be; the rest counts as none of them."""
 
 _SMALLEST = 1e-12
 
@@ -55,7 +56,7 @@ def make_reader(spoken: SpokenReading, around: Surroundings) -> Reader:
     """Make a reading ready for the chain; what its first answer means always takes part."""
     pairs = same_quantity(spoken)
     pairs.sort(key=lambda pair: not pair[0].first)  # stable: likeliest first among equals
-    pairs = pairs[:MOST_OPTIONS]
+    pairs = [pair for pair in pairs if pair[0].first or pair[0].weight >= LEAST_WEIGHT][:MOST_OPTIONS]
     return Reader(
         spoken,
         tuple(option for option, _ in pairs),

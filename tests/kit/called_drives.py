@@ -26,7 +26,7 @@ from logger.model import (
 )
 
 NANO = 1_000_000_000
-BEGAN = 1_935_562_800_000_000_000
+BEGAN = 1_935_558_000_000_000_000
 """2031-05-03T07:00:00Z."""
 
 LANGUAGE = Language(Phrasebook())

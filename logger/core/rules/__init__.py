@@ -79,6 +79,8 @@ def judge(observed: Observation, context: Context, rules: tuple[Rule, ...] = RUL
     for rule in rules:
         if rule.about(observed.quantity):
             verdict = worse(verdict, rule.check(observed, context))
+            if verdict.outcome is Outcome.FAIL:
+                break
     return verdict
 
 
