@@ -131,7 +131,9 @@ def _placed(
     placed: list[GivenSound] = []
     for index, path in enumerate(sounds):
         sound = SoundFile(path)
-        next(iter(sound))  # a file whose header alone is good is refused now, not after an hour of another
+        # A file whose header alone is good is refused now, not after an hour of another.
+        if next(iter(sound), None) is None:
+            raise SoundError(f"{path}: has no sound in it; the recording was not saved")
         sha256 = file_sha256(path)
         said = started_utc_ns[index] if index < len(started_utc_ns) else None
         before = starts.get(sha256)
