@@ -10,7 +10,7 @@ from typing import Any
 
 import click
 
-from logger.cli.talk import error_line
+from logger.cli.talk import error_line, say
 from logger.errors import OdovoxError
 
 COMMANDS = ("ingest", "reconcile", "log", "phrases", "say", "model", "demo")
@@ -44,9 +44,15 @@ class LazyGroup(click.Group):
         """Run a command; a reader of our output who has had enough ends it quietly."""
         try:
             return super().invoke(ctx)
-        except BrokenPipeError:  # here, since click itself would end with 1
+        # These two here, since click itself would end a broken pipe with 1 and write an empty line after Ctrl-C.
+        except BrokenPipeError:
             _discard_stdout()
             return ctx.exit(0)
+        except KeyboardInterrupt:
+            if sys.stderr.isatty():
+                click.echo(err=True)  # the terminal has shown ^C
+            say("stopped; what was taken in so far is kept, and the same command goes on from there")
+            return ctx.exit(STOPPED)
 
     def main(
         self,
@@ -71,8 +77,7 @@ class LazyGroup(click.Group):
         except OdovoxError as error:
             error_line(str(error))
             code = UNUSABLE
-        except click.Abort:  # click makes this of Ctrl-C, after ending the line
-            error_line("stopped; what was taken in so far is kept, and the same command goes on from there")
+        except click.Abort:
             code = STOPPED
         sys.exit(code)
 

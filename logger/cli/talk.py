@@ -77,7 +77,7 @@ class Teller:
 
 def progress_text(progress: Progress, spent_s: float) -> str:
     """Return how far it is: share, calls heard, and how much faster than listening it goes."""
-    share = f"{min(1.0, progress.done_s / progress.total_s):4.0%} " if progress.total_s else ""
+    share = f"{min(1.0, progress.done_s / progress.total_s):.0%} " if progress.total_s else ""
     speed = f", {progress.done_s / spent_s:.0f} x as fast as heard" if spent_s > 1 else ""
     return f"{share}{progress.name}: {_minutes(progress.done_s)} read, {progress.calls} calls{speed}"
 
