@@ -1,7 +1,7 @@
 """A recogniser's whole list of answers -> what the call may have been, and for each reading in it what it may be. Pure.
 
-Every answer is parsed strictly; one with several meanings shares its weight evenly among them, and equal meanings
-of several answers are one candidate whose weight is the sum. Answers outside the language keep their weight too:
+Every answer is parsed strictly; one with several meanings shares its weight among them, and equal meanings of
+several answers are one candidate whose weight is the sum. Answers outside the language keep their weight too:
 it is the chance that the call was none of the candidates.
 
 The first answer that has a meaning is the *frame*: its parts are the call's slots, numbered from 1, which name
@@ -20,6 +20,10 @@ from logger.model import Hypothesis, Recognition, Utterance
 
 TEMPERATURE = 1.0
 """Scores are divided by it before they become weights; above 1 trusts the order of the answers less."""
+
+ANOTHER_READING = 0.02
+"""How likely a meaning of some words is beside one with a reading less. "Odometer twelve thousand three hundred
+kilometers" is hardly ever an odometer of twelve thousand and a trip of three hundred, said without a breath."""
 
 Part = Reading | Command
 
@@ -105,8 +109,10 @@ def candidates(recognition: Recognition, language: Language) -> tuple[Candidate,
     found: dict[Meaning, Candidate] = {}
     for answer, weight in zip(answers, weights(answers), strict=True):
         meanings = language.meanings([word.text for word in answer.words])
-        for meaning in meanings:
-            share = weight / len(meanings)
+        fewest = min((len(meaning.parts) for meaning in meanings), default=0)
+        shares = [ANOTHER_READING ** (len(meaning.parts) - fewest) for meaning in meanings]
+        for meaning, part in zip(meanings, shares, strict=True):
+            share = weight * part / sum(shares)
             known = found.get(meaning)
             if known is None:
                 found[meaning] = Candidate(meaning, answer, share)

@@ -6,7 +6,9 @@ Each slot is in one of its options or *none of these*. A course's score is the s
 - log weight of none for each slot left out: at least exp(-`NONE_COST`), more where other answers say something else;
 - less `RULE_COST` for the rules' word on each step between two values taken that follow each other. A step that fails
   costs less than leaving out two readings and more than leaving out one: so one odd value is left out, while a true
-  jump, borne out by what follows it, is kept and seen as such.
+  jump, borne out by what follows it, is kept and seen as such. A value doubted beside both its neighbours is left
+  out, one doubted beside one of them is kept. Each of these differences is at least `settling.MARGIN` where the values
+  around would otherwise be in doubt with it.
 
 Steps reach over at most `REACH` slots left out; further apart a course may begin anew for the cost of a failing step.
 So the work grows in proportion to the number of slots. `settle_chain` gives for each state of each slot the score of
@@ -22,8 +24,8 @@ from itertools import pairwise
 
 from logger.core.rules import RULES, Context, Facts, Observation, Outcome, Rule, Verdict, judge
 
-NONE_COST = 6.0
-RULE_COST: Mapping[Outcome, float] = {Outcome.PASS: 0.0, Outcome.DOUBT: 2.0, Outcome.FAIL: 8.5}
+NONE_COST = 7.0
+RULE_COST: Mapping[Outcome, float] = {Outcome.PASS: 0.0, Outcome.DOUBT: 3.8, Outcome.FAIL: 10.5}
 REACH = 5
 
 _NEVER = -math.inf
@@ -49,8 +51,8 @@ class Link:
         none: the score of the best course that leaves the slot out.
         taken: the option on the best course of all, None when it leaves the slot out.
         before, after: the values of the best course around the slot.
-        after_agrees: whether the step that leads to `after` on the best course passes the rules; where it does not,
-            the later end is the one to ask about.
+        after_counts: whether the slot is to be judged beside `after`: not where the course's step to it fails, since
+            such a jump is asked about at its later end. A doubted step is asked about at both.
     """
 
     through: tuple[float, ...]
@@ -58,7 +60,7 @@ class Link:
     taken: int | None
     before: Observation | None
     after: Observation | None
-    after_agrees: bool
+    after_counts: bool
 
 
 def none_log_weight(other_weight: float) -> float:
@@ -92,8 +94,8 @@ def settle_chain(
     kept = [index for index, option in enumerate(taken) if option is not None]
     before = _nearest(slots, taken, range(len(slots)))
     after = _nearest(slots, taken, range(len(slots) - 1, -1, -1))
-    agrees = {
-        earlier: step(_value(slots, taken, earlier), _value(slots, taken, later)).outcome is Outcome.PASS
+    counts = {
+        earlier: step(_value(slots, taken, earlier), _value(slots, taken, later)).outcome is not Outcome.FAIL
         for earlier, later in pairwise(kept)
     }
     links = []
@@ -108,7 +110,7 @@ def settle_chain(
                 taken[index],
                 before[index],
                 after[index],
-                last is None or agrees.get(last, True),
+                last is None or counts.get(last, True),
             )
         )
     return tuple(links)

@@ -93,7 +93,7 @@ class _Settler:
         self._reader = reader
         self._link = link
         self._facts = facts
-        self._context = Context(facts, link.before, link.after if link.after_agrees else None)
+        self._context = Context(facts, link.before, link.after if link.after_counts else None)
         self._shares = _shares((*link.through, link.none))
         firsts = [index for index, option in enumerate(reader.options) if option.first]
         self._heard = max(firsts, key=lambda index: link.through[index])

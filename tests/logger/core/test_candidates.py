@@ -86,6 +86,16 @@ def test_meanings_of_one_answer_share_its_weight() -> None:
     assert all(option.first for option in slot.options)
 
 
+def test_a_meaning_with_more_readings_is_less_likely() -> None:
+    """An odometer is hardly ever cut short to make room for a trip, but it may be."""
+    slot = call("checkpoint odometer twelve thousand three hundred kilometers").slots[0]
+
+    assert [("odometer", "12300", "km"), ("odometer", "12000", "mi")] == [
+        each[:3] for each in values(slot.options)
+    ]
+    assert pytest.approx(0.02 / 1.02, abs=1e-4) == values(slot.options)[1][3]
+
+
 def test_answers_outside_the_language_keep_their_weight() -> None:
     """What may have been no call at all makes the rest less likely."""
     slot = call("checkpoint hello", "checkpoint six percent", scores=[0.0, 0.0]).slots[0]
