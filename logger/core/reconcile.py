@@ -72,7 +72,10 @@ def reconcile(
     kept, lost = orphaned(decided, known, ordered)
     entries = [decided.lay_over(entry) for entry in (*entries, *kept)]
     pinned = [entry for entry in entries if entry.value is not None]
-    entries += [decided.lay_over(entry) for entry in _readings(readers, pinned, said, decided, facts=facts, around=around)]
+    entries += [
+        decided.lay_over(entry)
+        for entry in _readings(readers, pinned, said, decided, facts=facts, around=around)
+    ]
     return Settled(tuple(sorted(entries, key=_order)), (*issues, *decided.issues, *lost))
 
 

@@ -196,7 +196,15 @@ class _Settler:
         ]
         others += self._foreign()
         others.sort(key=lambda each: -each.confidence)
-        return _entry(self._reader, index, status, self._shares[index], reason, origin=origin, alternatives=tuple(others))
+        return _entry(
+            self._reader,
+            index,
+            status,
+            self._shares[index],
+            reason,
+            origin=origin,
+            alternatives=tuple(others),
+        )
 
     def _foreign(self) -> list[Alternative]:
         """What the slot may be of another quantity; such options share what is left for none of the others."""

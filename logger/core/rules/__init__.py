@@ -52,6 +52,30 @@ Its entry is flagged, with a sentence that names the numbers, unless the heard v
 A rule that compares two readings looks at the trusted readings of the quantity before and after, in order of time, and not only at the last one.
 """
 
+_PAGE_END = """\
+# What the driver says about readings
+
+- A **correction** replaces the newest standing reading of its quantity.
+  What it replaces stays as a rejected row; the correction takes over its time and place, since that is when the value was on the dash.
+  It is `corrected` when the rules pass it and flagged otherwise.
+  Without an earlier reading of the quantity it is a reading like any other.
+- **strike that** withdraws the newest standing call: every reading of that breath, or a call that was not understood.
+  The rows stay, rejected.
+  A withdrawn correction lets what it replaced stand again.
+  Where a note was said after the call, or the words may have been others, nothing is withdrawn: the call's readings are flagged.
+- **note ...** is a row `note`; so are "strike that" and the questions, as `asked: how far` and `asked: say again`.
+- A **call without a meaning** is a flagged row `unheard`, when some answer has the lead word or "correction" in it; other talk is only counted.
+
+# When a value is accepted
+
+Every answer of the recogniser has a weight, and so has what it means.
+The likeliest course of each quantity over the whole drive is sought, with the price of leaving a reading out and of a rule's doubt (`logger/core/chain.py`).
+A value is accepted when the rules pass it beside the trusted readings around it, and every other value of the reading, and leaving it out, makes the course at least 20 times less likely.
+The first answer is replaced by another one only when a rule fails it, it lies between trusted readings or cannot be by itself, and the other one is accepted by the same measure.
+The log then says what was heard first.
+All else is flagged with the value as heard, what else it may be, and why.
+"""
+
 
 def _rule(check: Check, *quantities: str, beside: bool = False) -> Rule:
     return Rule(check, frozenset(quantities), beside=beside)
@@ -90,4 +114,4 @@ def rules_page(rules: tuple[Rule, ...] = RULES) -> str:
     for rule in rules:
         about = ", ".join(f"`{name}`" for name in sorted(rule.quantities)) or "every quantity"
         lines += [f"## `{rule.name}`", "", f"About {about}.", rule.sentence, ""]
-    return "\n".join(lines)
+    return "\n".join([*lines, _PAGE_END])
