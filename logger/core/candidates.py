@@ -1,8 +1,9 @@
 """A recogniser's whole list of answers -> what the call may have been, and for each reading in it what it may be. Pure.
 
 Every answer is parsed strictly; one with several meanings shares its weight among them, and equal meanings of
-several answers are one candidate whose weight is the sum. Answers outside the language keep their weight too:
-it is the chance that the call was none of the candidates.
+several answers are one candidate whose weight is the sum. Answers outside the language that the recogniser preferred
+to the first one within it keep their weight: it is the chance that this was no call. Those after it have none, since
+who speaks the language said nothing outside it.
 
 The first answer that has a meaning is the *frame*: its parts are the call's slots, numbered from 1, which name
 the entries. Every other candidate is laid beside it, and each slot takes as options what stands there in them.
@@ -105,10 +106,14 @@ def weights(hypotheses: Sequence[Hypothesis]) -> tuple[float, ...]:
 
 def candidates(recognition: Recognition, language: Language) -> tuple[Candidate, ...]:
     """Return every meaning of every answer once, in the order of the answers; their weights add up to at most 1."""
-    answers = sorted(recognition.hypotheses, key=lambda answer: answer.rank)
-    found: dict[Meaning, Candidate] = {}
-    for answer, weight in zip(answers, weights(answers), strict=True):
+    answers: list[tuple[Hypothesis, tuple[Meaning, ...]]] = []
+    for answer in sorted(recognition.hypotheses, key=lambda each: each.rank):
         meanings = language.meanings([word.text for word in answer.words])
+        if meanings or not any(earlier for _, earlier in answers):
+            answers.append((answer, meanings))
+    found: dict[Meaning, Candidate] = {}
+    chances = weights([answer for answer, _ in answers])
+    for (answer, meanings), weight in zip(answers, chances, strict=True):
         fewest = min((len(meaning.parts) for meaning in meanings), default=0)
         shares = [ANOTHER_READING ** (len(meaning.parts) - fewest) for meaning in meanings]
         for meaning, part in zip(meanings, shares, strict=True):

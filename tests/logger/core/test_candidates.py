@@ -96,11 +96,18 @@ def test_a_meaning_with_more_readings_is_less_likely() -> None:
     assert pytest.approx(0.02 / 1.02, abs=1e-4) == values(slot.options)[1][3]
 
 
-def test_answers_outside_the_language_keep_their_weight() -> None:
+def test_better_answers_outside_the_language_keep_their_weight() -> None:
     """What may have been no call at all makes the rest less likely."""
     slot = call("checkpoint hello", "checkpoint six percent", scores=[0.0, 0.0]).slots[0]
 
     assert [("charge", "6", "%", 0.5)] == values(slot.options)
+
+
+def test_worse_answers_outside_the_language_have_no_weight() -> None:
+    """Once the recogniser's answer is a call, garbled variants of it are none."""
+    slot = call("checkpoint six percent", "checkpoint six percent [unk]", scores=[0.0, 0.0]).slots[0]
+
+    assert [("charge", "6", "%", 1.0)] == values(slot.options)
 
 
 def test_slots_are_numbered_and_placed() -> None:
