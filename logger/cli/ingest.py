@@ -108,6 +108,9 @@ def _instant(text: str, ctx: click.Context) -> int:
     from logger.core.utc import parse_utc_ns
 
     try:
-        return parse_utc_ns(text)
+        instant = parse_utc_ns(text)
     except ValueError as error:
         raise click.UsageError(f"--started: {error}", ctx) from error
+    if abs(instant) >= 2**62:  # what a drive can hold, as for the dates of a track
+        raise click.UsageError(f"--started: {text} lies before 1823 or after 2116", ctx)
+    return instant

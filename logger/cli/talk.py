@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import sys
 import time
 from typing import TYPE_CHECKING
@@ -86,7 +87,7 @@ def summary_text(summary: Summary, where: str) -> str:
     """Return what a drive holds, in one line."""
     parts = [f"{count} {status.value}" for status, count in sorted(summary.counts.items())]
     entries = f"{sum(summary.counts.values())} entries ({', '.join(parts)})" if parts else "no entries"
-    return f"{where}: {summary.calls} calls, {entries}; see `odovox log {where}`"
+    return f"{where}: {summary.calls} calls, {entries}; see `odovox log {shlex.quote(where)}`"
 
 
 def _minutes(seconds: float) -> str:

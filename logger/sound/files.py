@@ -7,6 +7,7 @@ clipped, silent) is known only when all of it has been read: it is in `SoundFile
 from __future__ import annotations
 
 import hashlib
+import os
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -164,7 +165,7 @@ def _opened(path: Path) -> soundfile.SoundFile:
     if kind is not None:
         raise SoundError(f"{path}: {kind} is not supported; {_WANTED}")
     try:
-        file = soundfile.SoundFile(str(path))
+        file = soundfile.SoundFile(os.fsencode(path))
     except TypeError as error:  # a name that ends in .raw
         raise SoundError(f"{path}: raw sound without a header is not supported; {_WANTED}") from error
     except soundfile.LibsndfileError as error:

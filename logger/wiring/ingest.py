@@ -14,7 +14,7 @@ from logger.model import RATE_HZ, Drive, Issue, Source
 from logger.store import DriveStore
 from logger.store.connection import NoDriveYetError, has_database
 from logger.wiring.choosing import Chosen
-from logger.wiring.planning import GivenSound, Plan, known_sounds, plan
+from logger.wiring.planning import GivenSound, Plan, known_sounds, plan, told_name
 from logger.wiring.reconciling import Summary, settle, summary_of
 from logger.wiring.sheets import SheetText, load_sheet, sheet_from
 from logger.wiring.taking_in_sound import is_heard, samples_ns, take_in
@@ -87,6 +87,8 @@ def ingest(
             raise
         for issue in settle(store).issues:
             listener.odd(issue)
+        if not store.fixes():
+            listener.remark("there is no track yet, so nothing has a place; add one with --track")
         return summary_of(store)
 
 
@@ -115,15 +117,23 @@ def _sheet(path: Path | None, store: DriveStore | None) -> SheetText:
 
 def _take_in_tracks(store: DriveStore, planned: Plan, listener: Listener) -> None:
     for track in planned.tracks:
+        name = told_name(track.path)
         with store.atomic():
-            store.add_track_file(track.path.name, track.sha256, track.file.fixes)
+            new = store.add_track_file(name, track.sha256, track.file.fixes)
             for issue in track.issues:
-                store.add_issue(issue)
-        for issue in track.issues:
+                store.add_issue(_storable(issue))
+        if not new:
+            listener.remark(f"{name} is in the drive already")
+        for issue in track.issues if new else ():
             listener.odd(issue)
     for issue in planned.issues:
         store.add_issue(issue)
         listener.odd(issue)
+
+
+def _storable(issue: Issue) -> Issue:
+    """Return an issue whose message can be stored, whatever the name of the file it tells about."""
+    return replace(issue, message=issue.message.encode("utf-8", "replace").decode("utf-8"))
 
 
 def _take_in_sounds(store: DriveStore, planned: Plan, chosen: Chosen, listener: Listener) -> None:
@@ -134,13 +144,13 @@ def _take_in_sounds(store: DriveStore, planned: Plan, chosen: Chosen, listener: 
     for sound in planned.sounds:
         source = _source(store, sound, planned.began_utc_ns, end_ns)
         if is_heard(store, source, chosen.recogniser.name):
-            listener.remark(f"{sound.path.name} is in the drive already")
+            listener.remark(f"{told_name(sound.path)} is in the drive already")
         else:
-            meter = _Meter(listener, Progress(sound.path.name, done_s, total_s, calls))
+            meter = _Meter(listener, Progress(told_name(sound.path), done_s, total_s, calls))
             source, issues = take_in(store, source, sound.path, chosen.recogniser, meter.report)
             calls = meter.calls
             for issue in issues:
-                store.add_issue(issue)
+                store.add_issue(_storable(issue))
                 listener.odd(issue)
         length = source.sample_count or 0
         end_ns = source.start_ns + samples_ns(length)
@@ -149,7 +159,7 @@ def _take_in_sounds(store: DriveStore, planned: Plan, chosen: Chosen, listener: 
 
 def _source(store: DriveStore, sound: GivenSound, began_utc_ns: int, end_ns: int) -> Source:
     start_ns = end_ns if sound.start_utc_ns is None else sound.start_utc_ns - began_utc_ns
-    return store.add_source(sound.path.name, sound.sha256, start_ns)
+    return store.add_source(told_name(sound.path), sound.sha256, start_ns)
 
 
 class _Meter:

@@ -14,6 +14,8 @@ from logger.sound.files import SoundFile, file_sha256
 from logger.tracks import read_track
 
 _NANO = 1_000_000_000
+_MOST_OVERLAP_S = 5
+"""Recorders that split a recording may repeat a moment of it, and a start is told to the second."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +66,11 @@ class Plan:
     issues: tuple[Issue, ...]
 
 
+def told_name(path: Path) -> str:
+    """Return a file's name as text that can be stored: bytes in it that are no UTF-8 become question marks."""
+    return path.name.encode("utf-8", "replace").decode("utf-8")
+
+
 def open_track(path: Path) -> GivenTrack:
     """Read a track file and judge it on its own.
 
@@ -109,7 +116,7 @@ def plan(
         known: the sounds that the drive has.
 
     Raises:
-        SoundError: a sound file cannot be used, or nobody knows when it began.
+        SoundError: a sound file cannot be used, nobody knows when it began, or there is other sound of that time.
         TrackError: a track cannot be used, or has nothing to do with the sound.
     """
     given_tracks = tuple(open_track(path) for path in tracks)
@@ -118,6 +125,7 @@ def plan(
     if placed and placed[0].start_utc_ns is None:
         first, issues = _first_placed(placed[0], given_tracks, began_utc_ns, known)
         placed = (first, *placed[1:])
+    _refuse_overlaps(placed, known)
     began = placed[0].start_utc_ns if placed and began_utc_ns is None else began_utc_ns
     if began is None:
         raise SoundError("a new drive needs sound; name at least one sound file")
@@ -165,7 +173,7 @@ def _first_placed(
         return replace(sound, start_utc_ns=began_utc_ns), ()
     start = min(track.began_utc_ns for track in tracks)
     what = (
-        f"nobody said when {sound.path.name} began, so it was taken to begin with the track, at "
+        f"nobody said when {told_name(sound.path)} began, so it was taken to begin with the track, at "
         f"{format_utc(start)}; if it did not, ingest it into a new folder with --started"
     )
     return replace(sound, start_utc_ns=start), (Issue("start_assumed", what),)
@@ -183,8 +191,33 @@ def _spans(sounds: Sequence[GivenSound]) -> list[_Span]:
         if start is None:
             break  # nothing is known of what follows a sound of unknown length
         end = None if sound.duration_s is None else start + round(sound.duration_s * _NANO)
-        spans.append((sound.path.name, start, end))
+        spans.append((told_name(sound.path), start, end))
     return spans
+
+
+def _refuse_overlaps(sounds: Sequence[GivenSound], known: Sequence[KnownSound]) -> None:
+    """Refuse sound of a time of which there is other sound already: every call would be logged twice.
+
+    Raises:
+        SoundError: two sounds overlap by more than `_MOST_OVERLAP_S`.
+    """
+    ours = {sound.sha256 for sound in sounds}
+    before = [
+        ("sound that the drive has", each.start_utc_ns, each.end_utc_ns)
+        for each in known
+        if each.sha256 not in ours
+    ]
+    for name, start, end in _spans(sounds):
+        # A sound that was not taken in to its end, or does not say how long it is, counts as a moment.
+        last = start if end is None else end
+        for other, other_start, other_end in before:
+            shared_ns = min(last, other_end) - max(start, other_start)
+            if shared_ns > _MOST_OVERLAP_S * _NANO or start == other_start:
+                raise SoundError(
+                    f"{name}: is from the same time as {other} ({format_utc(other_start)} to "
+                    f"{format_utc(other_end)}); check --started, or ingest it into a new folder"
+                )
+        before.append((name, start, last))
 
 
 def _meetings(
@@ -220,7 +253,7 @@ def _meetings(
             )
         if parts:
             what = f"{name} {' and '.join(parts)}; what was said then has no place"
-            issues.append(Issue("sound_without_track", what))
+            issues.append(Issue("track_misses_sound", what))
     return tuple(issues)
 
 

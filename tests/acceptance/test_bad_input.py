@@ -358,6 +358,7 @@ def test_wrong_usage_is_one_line(short_drive: ShortDrive, tmp_path: Path) -> Non
         "ingest", sound, *track, *out, "--started", short_drives.STARTED, "--started", short_drives.STARTED
     )
     assert "--started" in refused("ingest", sound, *out)
+    assert "after 2116" in refused("ingest", sound, *out, "--started", "2117-01-01T00:00:00Z")
     assert "odovox --help" in refused("drive")
     assert "choose one" in refused("log", tmp_path, "--wide", "--all")
     assert "--model names a Vosk model" in refused(

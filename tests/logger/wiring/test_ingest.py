@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 from pathlib import Path
 
@@ -245,3 +246,33 @@ def test_clips_that_cannot_be_written_are_told(short_drive: ShortDrive, tmp_path
         take(short_drive, folder, Counting())
 
     assert () == entries(folder)
+
+
+def test_names_that_are_no_text_do_not_matter(short_drive: ShortDrive, tmp_path: Path) -> None:
+    """Files whose names hold bytes that are no UTF-8 are taken in; their names are stored with question marks."""
+    odd = Path(os.fsdecode(os.fsencode(tmp_path) + b"/rec\xff.wav"))
+    soundfile.write(tmp_path / "rec.wav", np.zeros(16_000 * 5, np.int16), 16_000)
+    (tmp_path / "rec.wav").rename(odd)
+    track = Path(os.fsdecode(os.fsencode(tmp_path) + b"/track\xff.gpx"))
+    shutil.copyfile(short_drive.track, track)
+    listener = Remembering()
+
+    take(short_drive, tmp_path / "drive", Counting(), sounds=(odd,), tracks=(track,), listener=listener)
+
+    with DriveStore.open(tmp_path / "drive", readonly=True) as store:
+        assert ["rec?.wav"] == [source.name for source in store.sources()]
+        assert [issue.code for issue in listener.issues] == [issue.code for issue in store.issues()]
+
+
+def test_what_is_odd_about_a_track_is_told_once(short_drive: ShortDrive, tmp_path: Path) -> None:
+    """A track that the drive has already is remarked on, and its oddities are not told again."""
+    lines = short_drive.track.read_text().splitlines(keepends=True)
+    track = tmp_path / "gap.gpx"
+    track.write_text("".join(lines[:20] + lines[40:]))
+    listeners = Remembering(), Remembering()
+    for listener in listeners:
+        take(short_drive, tmp_path / "drive", Counting(), tracks=(track,), listener=listener)
+
+    assert ["track_gap"] == [issue.code for issue in listeners[0].issues]
+    assert [] == listeners[1].issues
+    assert "gap.gpx is in the drive already" in listeners[1].remarks

@@ -73,7 +73,9 @@ def test_a_known_sound_keeps_its_start(sounds: tuple[Path, Path], track: Path) -
     assert [BEGAN, None] == [each.start_utc_ns for each in planned.sounds]
     with pytest.raises(SoundError, match=r"already, as begun at 2026-05-03T09:20:00\.000Z"):
         plan(sounds, (), (BEGAN + 1,), began_utc_ns=BEGAN, known=known)
-    with pytest.raises(SoundError, match=r"two\.wav: nobody said when it began, and the drive has other sound"):
+    with pytest.raises(
+        SoundError, match=r"two\.wav: nobody said when it began, and the drive has other sound"
+    ):
         plan(sounds[1:], (), (), began_utc_ns=BEGAN, known=known)
 
 
@@ -113,3 +115,13 @@ def test_known_sounds_have_the_spans_of_sources() -> None:
         KnownSound("aa", BEGAN + 5 * NANO, BEGAN + 7 * NANO),
         KnownSound("bb", BEGAN + 9 * NANO, BEGAN + 9 * NANO),
     ) == known_sounds(BEGAN, sources)
+
+
+def test_sound_of_the_same_time_is_refused(sounds: tuple[Path, Path], track: Path) -> None:
+    """Other sound of a time of which the drive has sound would log every call twice; a moment shared is fine."""
+    known = (KnownSound("cut off copy", BEGAN, BEGAN + 4 * NANO),)
+    with pytest.raises(SoundError, match=r"one\.wav: is from the same time as sound that the drive has"):
+        plan(sounds[:1], (track,), (BEGAN,), began_utc_ns=BEGAN, known=known)
+    with pytest.raises(SoundError, match=r"two\.wav: is from the same time as one\.wav"):
+        plan(sounds, (track,), (BEGAN, BEGAN + 4 * NANO), began_utc_ns=None, known=())
+    assert plan(sounds, (track,), (BEGAN, BEGAN + 6 * NANO), began_utc_ns=None, known=())
