@@ -4,6 +4,7 @@ from grammar.automaton import Automaton
 from grammar.card import card
 from grammar.errors import GrammarError
 from grammar.language import Language
+from grammar.likelihood import arc_log_likelihoods
 from grammar.phrasebook import DEFAULT_LEAD, Phrasebook
 from grammar.quantities import NOTE_KINDS, UNITS, UnitSystem, default_quantities
 from grammar.readings import Command, CommandKind, Meaning, Quantity, Reading, Unit
@@ -23,6 +24,7 @@ __all__ = [
     "Reading",
     "Unit",
     "UnitSystem",
+    "arc_log_likelihoods",
     "card",
     "default_quantities",
 ]

@@ -39,6 +39,11 @@ class Language:
         """The minimal automaton of the language."""
         return minimal_automaton(self._network)
 
+    @cached_property
+    def reading_automaton(self) -> Automaton:
+        """The minimal automaton of one reading alone: no lead word, no command."""
+        return minimal_automaton(Network(self.phrasebook.reading()))
+
     @property
     def vocabulary(self) -> frozenset[str]:
         """Every word that may be spoken."""

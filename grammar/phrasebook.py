@@ -75,10 +75,14 @@ class Phrasebook:
                 return quantity
         raise KeyError(name)
 
+    def reading(self) -> Node:
+        """Return one reading, of any quantity."""
+        return Rule("reading", Choice(tuple(_reading(quantity) for quantity in self.quantities)))
+
     def phrase(self) -> Node:
         """Return everything that may be said in one breath."""
         start = Mark(MarkKind.START)
-        readings = Loop(Rule("reading", Choice(tuple(_reading(quantity) for quantity in self.quantities))))
+        readings = Loop(self.reading())
         call = seq(Mark(MarkKind.CHECKPOINT), self.lead, readings)
         correction = seq(Mark(MarkKind.CORRECTION), "correction", readings)
         kinds = Choice(tuple(seq(kind, Mark(MarkKind.NOTE, kind)) for kind in self.notes))

@@ -1,90 +1,175 @@
-"""PocketSphinx behind our protocol: an enforced finite-state grammar. The only file that imports it."""
+"""PocketSphinx behind our protocol: an enforced finite-state grammar, and an n-best list from two passes.
+
+The lattice of a whole call explodes (seconds to minutes for one call of several readings, however minimal the
+graph), so the first pass makes none. It finds the best phrase and where each reading lies; the second pass decodes
+each reading's sound alone, where a lattice costs little, and the lists of the readings are joined, best sums first.
+"""
 
 from __future__ import annotations
 
-from typing import Any
+import heapq
+import math
+from collections.abc import Iterator
+from typing import Any, NamedTuple
 
-from grammar import Automaton
-from logger.errors import RecogniserError
-from logger.model import HeardWord, Hypothesis, Samples
+from grammar import Language, Reading
+from logger.model import RATE_HZ, HeardWord, Hypothesis, Samples
+from logger.recognisers.sphinx_search import OTHER_SOUND, open_decoder, search_for
 
 _FRAME_NS = 10_000_000
+_FRAME_SAMPLES = RATE_HZ // 100
+_CONTEXT_FRAMES = 6
+"""Sound given to the second pass on either side of a reading: a boundary lies inside a word now and then."""
 
-EXTRA_PRONUNCIATIONS: dict[str, tuple[str, ...]] = {
-    "crosswind": ("K R AO S W IH N D",),
-    "tailwind": ("T EY L W IH N D",),
-}
-"""Words of the language that the dictionary of the wheel lacks (CMUdict phones)."""
+MOST_ANSWERS = 24
+_MOST_PER_READING = 10
+_MOST_PATHS = 150
+"""Paths looked at in one lattice: many spell the same words with other pauses and pronunciations."""
+
+_SCORE_SHIFT = 1024
+"""The library's scores are scaled down by this before they reach us (`SENSCR_SHIFT` 10)."""
+_SOUND_SCALE = 12.0
+"""Frames are not independent, so sums of their log likelihoods are far too sure; chosen on tuning voices so that
+exp(score) is near a probability."""
+
+
+class _Word(NamedTuple):
+    text: str
+    first_frame: int
+    end_frame: int
+
+
+class _Option(NamedTuple):
+    words: tuple[HeardWord, ...]
+    score: float
 
 
 class PocketSphinxRecogniser:
-    """Hears only phrases of the language, with the English model its wheel carries.
+    """Hears only phrases of the language, with the English model its wheel carries, adapted to cabin noise.
 
     Raises:
         RecogniserError: a word of the language is in no dictionary, or the library cannot be used.
     """
 
-    def __init__(self, automaton: Automaton) -> None:
-        self._decoder = _decoder(automaton)
+    def __init__(self, language: Language) -> None:
+        self._language = language
+        self._phrases = open_decoder(whole_utterance_mean=True, lattice=False)
+        search_for(self._phrases, language.automaton, lead=language.phrasebook.lead, other_sound=True)
+        self._readings = open_decoder(whole_utterance_mean=False, lattice=True)
+        search_for(self._readings, language.reading_automaton)
 
     @property
     def name(self) -> str:
         """Library, version and model."""
         from importlib.metadata import version
 
-        return f"pocketsphinx {version('pocketsphinx')} en-us"
+        return f"pocketsphinx {version('pocketsphinx')} en-us cabin-1"
 
     def recognise(self, samples: Samples) -> tuple[Hypothesis, ...]:
-        """Return the answers for one stretch, best first; none when no phrase fits."""
-        # Its features otherwise begin with what is left of the last stretch, so answers would depend on the order.
-        self._decoder.reinit_feat()
-        self._decoder.start_utt()
-        self._decoder.process_raw(samples.tobytes(), full_utt=True)
-        self._decoder.end_utt()
-        best = self._decoder.hyp()
-        if best is None:
+        """Return the answers for one stretch, best first; none when what is heard is no call."""
+        words, mean = self._first_pass(samples)
+        meanings = self._language.meanings([word.text for word in words])
+        if not meanings:
             return ()
-        words = tuple(
-            HeardWord(
-                segment.word.split("(")[0], segment.start_frame * _FRAME_NS, (segment.end_frame + 1) * _FRAME_NS
-            )
-            for segment in self._decoder.seg()
-            if segment.word[0] not in "<("
+        slots: list[list[_Option]] = []
+        done = 0
+        for part in meanings[0].parts:
+            if isinstance(part, Reading):
+                slots.append([_Option(_heard(words[done : part.first_word]), 0.0)])
+                slots.append(self._second_pass(samples, words[part.first_word : part.end_word], mean))
+                done = part.end_word
+        slots.append([_Option(_heard(words[done:]), 0.0)])
+        return tuple(
+            Hypothesis(rank, answer, score) for rank, (answer, score) in enumerate(_best_sums(slots))
         )
-        return (Hypothesis(0, words, 0.0),)
+
+    def _first_pass(self, samples: Samples) -> tuple[list[_Word], str]:
+        """Return the words of the best phrase (none for other sound), and the cepstral mean of the sound."""
+        _decode(self._phrases, samples)
+        if self._phrases.hyp() is None:
+            return [], ""
+        words = [
+            _Word(segment.word.partition("(")[0], segment.start_frame, segment.end_frame + 1)
+            for segment in self._phrases.seg()
+            if segment.word[0] not in f"<({OTHER_SOUND}"
+        ]
+        return words, self._phrases.get_cmn(False)
+
+    def _second_pass(self, samples: Samples, words: list[_Word], mean: str) -> list[_Option]:
+        """Return what else the sound of one reading may be; what the first pass heard comes first."""
+        first, end = words[0].first_frame, words[-1].end_frame
+        begin = max(0, first - _CONTEXT_FRAMES) * _FRAME_SAMPLES
+        piece = samples[begin : (end + _CONTEXT_FRAMES) * _FRAME_SAMPLES]
+        self._readings.set_cmn(mean)
+        _decode(self._readings, piece)
+        heard = _heard(words)
+        said = " ".join(word.text for word in words)
+        scores = dict(_texts_of_lattice(self._readings))
+        best = max(scores.values(), default=0.0)
+        options = [_Option(heard, scores.pop(said, best) - best)]
+        for text, score in scores.items():
+            options.append(_Option(_placed(text.split(), first, end), score - best))
+        return options
 
 
-def _decoder(automaton: Automaton) -> Any:
-    import pocketsphinx
+def _decode(decoder: Any, samples: Samples) -> None:
+    decoder.start_utt()
+    decoder.process_raw(samples.tobytes(), full_utt=True)
+    decoder.end_utt()
 
-    decoder = pocketsphinx.Decoder(
-        pocketsphinx.Config(
-            hmm=pocketsphinx.get_model_path("en-us/en-us"),
-            dict=pocketsphinx.get_model_path("en-us/cmudict-en-us.dict"),
-            lm=None,
-            loglevel="FATAL",
-            bestpath=False,
-        )
+
+def _texts_of_lattice(decoder: Any) -> Iterator[tuple[str, float]]:
+    """Yield each different text of the lattice with the score of its best path, best first."""
+    if decoder.hyp() is None:
+        return
+    seen: set[str] = set()
+    for looked_at, path in enumerate(decoder.nbest()):
+        if path is None or looked_at >= _MOST_PATHS or len(seen) >= _MOST_PER_READING:
+            return
+        text = " ".join(path.hypstr.split())
+        if text and text not in seen:
+            seen.add(text)
+            yield text, math.log(max(path.score, 1e-300)) * _SCORE_SHIFT / _SOUND_SCALE
+
+
+def _heard(words: list[_Word]) -> tuple[HeardWord, ...]:
+    return tuple(
+        HeardWord(word.text, word.first_frame * _FRAME_NS, word.end_frame * _FRAME_NS) for word in words
     )
-    for word, pronunciations in EXTRA_PRONUNCIATIONS.items():
-        for pronunciation in pronunciations:
-            if word in automaton.vocabulary and not decoder.lookup_word(word):
-                decoder.add_word(word, pronunciation, False)
-    missing = sorted(word for word in automaton.vocabulary if not decoder.lookup_word(word))
-    if missing:
-        raise RecogniserError(
-            f"pocketsphinx does not know how these words sound: {', '.join(missing)}; use other words in the sheet"
+
+
+def _placed(texts: list[str], first_frame: int, end_frame: int) -> tuple[HeardWord, ...]:
+    """Place the words of another answer: only where the first begins and the last ends is known."""
+    last = len(texts) - 1
+    return tuple(
+        HeardWord(
+            text,
+            first_frame * _FRAME_NS if index == 0 else None,
+            end_frame * _FRAME_NS if index == last else None,
         )
-    end = len(automaton.arcs)
-    graph = pocketsphinx.FsgModel("calls", decoder.get_logmath(), 1.0, end + 1)
-    number = {word: graph.word_add(word) for word in sorted(automaton.vocabulary)}
-    for state, arcs in enumerate(automaton.arcs):
-        for word, target in arcs.items():
-            graph.trans_add(state, target, 0, number[word])
-        if state in automaton.finals:
-            graph.null_trans_add(state, end, 0)
-    graph.set_start_state(0)
-    graph.set_final_state(end)
-    decoder.add_fsg("calls", graph)
-    decoder.activate_search("calls")
-    return decoder
+        for index, text in enumerate(texts)
+    )
+
+
+def _best_sums(slots: list[list[_Option]]) -> Iterator[tuple[tuple[HeardWord, ...], float]]:
+    """Yield whole answers, one option from each slot, the highest sum of scores first."""
+    ordered = [sorted(slot, key=lambda option: -option.score) for slot in slots]
+    first = (0,) * len(ordered)
+
+    def total(choice: tuple[int, ...]) -> float:
+        return sum(slot[index].score for slot, index in zip(ordered, choice, strict=True))
+
+    queue = [(-total(first), first)]
+    seen = {first}
+    for _ in range(MOST_ANSWERS):
+        if not queue:
+            return
+        negative, choice = heapq.heappop(queue)
+        answer = [word for slot, index in zip(ordered, choice, strict=True) for word in slot[index].words]
+        yield tuple(answer), -negative
+        for position, index in enumerate(choice):
+            if index + 1 < len(ordered[position]):
+                following = (*choice[:position], index + 1, *choice[position + 1 :])
+                if following not in seen:
+                    seen.add(following)
+                    heapq.heappush(queue, (-total(following), following))

@@ -28,7 +28,8 @@ class TypedRecogniser:
         lines = (answer,) if isinstance(answer, str) else answer
         length_ns = len(samples) * 1_000_000_000 // RATE_HZ
         return tuple(
-            Hypothesis(rank, _spread(line.split(), length_ns), -float(rank)) for rank, line in enumerate(lines)
+            Hypothesis(rank, _spread(line.split(), length_ns), -float(rank))
+            for rank, line in enumerate(lines)
         )
 
 

@@ -73,4 +73,4 @@ def _vosk(model: Path, language: Language) -> Recogniser:
 def _pocketsphinx(language: Language) -> Recogniser:
     from logger.recognisers.pocketsphinx_engine import PocketSphinxRecogniser
 
-    return PocketSphinxRecogniser(language.automaton)
+    return PocketSphinxRecogniser(language)
