@@ -151,7 +151,7 @@ def test_the_core_touches_nothing_outside(module: Path) -> None:
 
 def test_what_is_forbidden_would_be_seen() -> None:
     """The walk itself notices an import inside a function and under a condition (the tests above cannot pass by blindness)."""
-    assert "pocketsphinx" in set(imports(Path("logger/recognisers/pocketsphinx_engine.py")))
+    assert "vosk" in set(imports(Path("logger/recognisers/vosk_engine.py")))
     assert "numpy" in set(imports(Path("logger/model.py")))
     assert "logger.wiring.models" in set(imports(Path("logger/cli/model.py")))
     assert "wiring" == own("logger.wiring.models") == own("logger.wiring")

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 from pathlib import Path
 
 import logger
 from grammar import Language
-from logger.core.utc import format_utc, parse_utc_ns
+from logger.core.utc import parse_utc_ns
 from logger.errors import OdovoxError, SoundError
 from logger.model import Entry, Status
 from logger.store import DriveStore
@@ -81,20 +82,32 @@ def doubts(folder: Path) -> str:
         StoreError: there is no drive in the folder.
     """
     with DriveStore.open(folder, readonly=True) as store:
-        began_utc_ns = store.drive().began_utc_ns
         flagged = [entry for entry in store.entries() if entry.status is Status.FLAGGED]
     if not flagged:
         return "Nothing is in doubt.\n"
     lines = [f"In doubt: {len(flagged)}"]
     for entry in flagged:
-        lines.append(f"  {entry.id} at {format_utc(began_utc_ns + entry.at_ns)}: {_told(entry)}")
-        lines += [f"      or {each.value} {each.unit} ({each.heard})" for each in entry.alternatives[:3]]
+        lines.append(f"  {entry.id:>6}  {_since(entry.at_ns)}  {_told(entry)}")
+        others = [f'{_value(each.value, each.unit)} "{each.heard}"' for each in entry.alternatives[:3]]
+        if others:
+            lines.append(" " * 19 + "or " + ", ".join(others))
     return "\n".join(lines) + "\n"
 
 
 def _told(entry: Entry) -> str:
-    value = f" {entry.value} {entry.unit}" if entry.value is not None else ""
+    value = f" {_value(entry.value, entry.unit)}" if entry.value is not None else ""
     return f"{entry.quantity}{value}: {entry.reason}"
+
+
+def _value(value: Decimal, unit: str) -> str:
+    """Return a value with its unit; a time of day (minutes after midnight) as people write it."""
+    return f"{int(value) // 60:02d}:{int(value) % 60:02d}" if unit == "min" else f"{value} {unit}"
+
+
+def _since(at_ns: int) -> str:
+    """Return whole seconds since the drive began as H:MM:SS, as the table shows them."""
+    seconds = round(at_ns / 1_000_000_000)
+    return f"{seconds // 3600}:{seconds // 60 % 60:02d}:{seconds % 60:02d}"
 
 
 def _listen(language: Language) -> Chosen:
