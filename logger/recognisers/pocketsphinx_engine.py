@@ -85,6 +85,7 @@ class PocketSphinxRecogniser:
 
     def _first_pass(self, samples: Samples) -> tuple[list[_Word], str]:
         """Return the words of the best phrase (none for other sound), and the cepstral mean of the sound."""
+        _forget(self._phrases)
         _decode(self._phrases, samples)
         if self._phrases.hyp() is None:
             return [], ""
@@ -100,6 +101,7 @@ class PocketSphinxRecogniser:
         first, end = words[0].first_frame, words[-1].end_frame
         begin = max(0, first - _CONTEXT_FRAMES) * _FRAME_SAMPLES
         piece = samples[begin : (end + _CONTEXT_FRAMES) * _FRAME_SAMPLES]
+        _forget(self._readings)
         self._readings.set_cmn(mean)
         _decode(self._readings, piece)
         heard = _heard(words)
@@ -110,6 +112,11 @@ class PocketSphinxRecogniser:
         for text, score in scores.items():
             options.append(_Option(_placed(text.split(), first, end), score - best))
         return options
+
+
+def _forget(decoder: Any) -> None:
+    """Empty the features: they begin with what is left of the last stretch, so answers would depend on the order."""
+    decoder.reinit_feat()
 
 
 def _decode(decoder: Any, samples: Samples) -> None:

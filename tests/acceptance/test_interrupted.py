@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import signal
 import sqlite3
 import subprocess
@@ -93,8 +94,13 @@ def test_ctrl_c_is_one_line_and_loses_nothing(
     assert "" == stdout
     assert [line for line in stderr.splitlines() if "stopped" in line] == stderr.splitlines()[-1:]
     assert "Traceback" not in stderr
-    assert log(folder)
-    assert set(log(folder).splitlines()) <= set(log(ingested).splitlines())
+    # How sure a reading is depends on those that follow, so only what was heard is the same yet.
+    stopped, whole = (
+        {row["entry_id"]: row["at"] for row in csv.DictReader(log(each).splitlines())}
+        for each in (folder, ingested)
+    )
+    assert 0 < len(stopped) < len(whole)
+    assert stopped.items() <= whole.items()
     run(*ingesting(short_drive, folder))
     assert log(ingested) == log(folder)
 
@@ -115,7 +121,7 @@ def test_run_twice_it_doubles_nothing(
 
 def test_a_stretch_is_heard_the_same_in_any_order(ingested: Path) -> None:
     """The default recogniser's answers do not depend on what it heard before, or going on could not give the same log."""
-    recogniser = PocketSphinxRecogniser(Language(default_sheet().phrasebook).automaton)
+    recogniser = PocketSphinxRecogniser(Language(default_sheet().phrasebook))
     clips = [read_clip(path) for path in sorted((ingested / "clips").iterdir())]
 
     forwards = [recogniser.recognise(clip) for clip in clips]
