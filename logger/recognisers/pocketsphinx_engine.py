@@ -28,7 +28,7 @@ _MOST_PATHS = 150
 
 _SCORE_SHIFT = 1024
 """The library's scores are scaled down by this before they reach us (`SENSCR_SHIFT` 10)."""
-_SOUND_SCALE = 12.0
+_SOUND_SCALE = 10.0
 """Frames are not independent, so sums of their log likelihoods are far too sure; chosen on tuning voices so that
 exp(score) is near a probability."""
 
