@@ -1,0 +1,68 @@
+# odovox: `make demo` and `make test` do all their own set-up; the rest is for developers.
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+DEMO ?= build/demo-drive
+# What the program itself needs from Debian: PortAudio for microphones (sounddevice), libsndfile comes in a wheel.
+RUN_PACKAGES := libportaudio2
+# What the tests speak and decode with.
+TEST_PACKAGES := $(RUN_PACKAGES) espeak-ng flite festival festvox-kallpc16k festvox-kdlpc16k festvox-us-slt-hts \
+	asterisk-core-sounds-en-g722 asterisk-core-sounds-en-wav gpsd gpsd-clients
+
+.PHONY: demo test check lint fix types docs sample bench-recognition bench-segmenting bench-ingest cabin-model clean
+
+demo: $(VENV)/run.done
+	rm -rf $(DEMO)
+	$(BIN)/odovox demo $(DEMO)
+
+test: $(VENV)/test.done
+	$(BIN)/python -m pytest
+
+check: lint types test
+
+lint: $(VENV)/test.done
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+
+fix: $(VENV)/test.done
+	$(BIN)/ruff check --fix .
+	$(BIN)/ruff format .
+
+types: $(VENV)/test.done
+	$(BIN)/mypy
+
+docs: $(VENV)/test.done
+	PYTHONPATH=.:tests/kit $(BIN)/python tests/kit/cli_page.py
+
+sample: $(VENV)/test.done
+	PYTHONPATH=.:tests/kit $(BIN)/python samples/make.py
+
+bench-recognition: $(VENV)/test.done
+	PYTHONPATH=.:tests/kit $(BIN)/python tests/benchmarks/recognition.py
+
+bench-segmenting: $(VENV)/test.done
+	PYTHONPATH=.:tests/kit $(BIN)/python tests/benchmarks/segmenting.py
+
+bench-ingest: $(VENV)/test.done
+	PYTHONPATH=.:tests/kit $(BIN)/python tests/benchmarks/ingesting.py
+
+cabin-model: $(VENV)/test.done
+	PYTHONPATH=.:tests/kit $(BIN)/python -m cabin_model
+
+clean:
+	rm -rf $(VENV) build .cache
+
+$(VENV)/python.done:
+	$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11) and "odovox needs Python 3.11 or newer")'
+	$(PYTHON) -m venv $(VENV) || { sh .ci/debian-packages python3-venv && $(PYTHON) -m venv $(VENV); }
+	touch $@
+
+$(VENV)/run.done: $(VENV)/python.done pyproject.toml
+	sh .ci/debian-packages $(RUN_PACKAGES)
+	$(BIN)/python -m pip install --quiet --editable .
+	touch $@
+
+$(VENV)/test.done: $(VENV)/python.done pyproject.toml
+	sh .ci/debian-packages $(TEST_PACKAGES)
+	$(BIN)/python -m pip install --quiet --editable '.[dev]'
+	touch $@
