@@ -21,6 +21,9 @@ _FRAME_SAMPLES = RATE_HZ // 100
 _CONTEXT_FRAMES = 6
 """Sound given to the second pass on either side of a reading: a boundary lies inside a word now and then."""
 
+_SHORTEST_SAMPLES = 1600
+"""A tenth of a second, shorter than any word. The library refuses an empty buffer and is of no use afterwards."""
+
 MOST_ANSWERS = 24
 _MOST_PER_READING = 10
 _MOST_PATHS = 150
@@ -67,6 +70,8 @@ class PocketSphinxRecogniser:
 
     def recognise(self, samples: Samples) -> tuple[Hypothesis, ...]:
         """Return the answers for one stretch, best first; none when what is heard is no call."""
+        if len(samples) < _SHORTEST_SAMPLES:
+            return ()
         words, mean = self._first_pass(samples)
         meanings = self._language.meanings([word.text for word in words])
         if not meanings:
