@@ -82,12 +82,12 @@ def utterances(drive: Drive) -> tuple[Utterance, ...]:
         dash, slips = drive.dash(turn.at_s, CLOCK_AHEAD_S).shown, dict(turn.slips)
         for number, (quantity, unit) in enumerate(turn.readings):
             shown = dash[quantity, unit]
-            words = reading(quantity, shown + slips.get(quantity, 0), unit, rng)
+            read = reading(quantity, shown + slips.get(quantity, 0), unit, rng)
             pause = np.zeros(round(_PAUSE_S["reading" if number else "lead"] * RATE_HZ), dtype=np.int16)
             sounds.append(pause)
             first = sum(map(len, sounds))
-            sounds.append(say(spoken, words.script))
-            pieces.append(Piece(words.text, words.said, format(shown, "f"), first, first + len(sounds[-1])))
+            sounds.append(say(spoken, read.script))
+            pieces.append(Piece(read.text, read.said, format(shown, "f"), first, first + len(sounds[-1])))
         made.append(Utterance(turn, np.concatenate(sounds), tuple(pieces)))
     return tuple(made)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from grammar import Command, Language, Meaning, Phrasebook, Reading, card, default_quantities
+from grammar import Command, Language, Meaning, Phrasebook, Quantity, Reading, card, default_quantities
 
 PATH = Path(__file__).resolve().parents[2] / "docs" / "phrases.md"
 
@@ -26,8 +26,10 @@ The card of the default sheet, to print:
 _SECTIONS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     (
         "Readings",
-        "The unit says which quantity is meant; a keyword is needed only where units collide. "
-        "Several readings may be said in one breath, in any order.",
+        (
+            "The unit says which quantity is meant; a keyword is needed only where units collide. "
+            "Several readings may be said in one breath, in any order."
+        ),
         (
             "checkpoint sixty three percent",
             "checkpoint ninety seven point two miles",
@@ -64,7 +66,8 @@ _SECTIONS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
             "checkpoint trip one five three point eight",
             "checkpoint trip a hundred",
             "checkpoint trip a hundred and seven point five",
-            "checkpoint trip point five",
+            "checkpoint zero point five miles",
+            "checkpoint half a mile",
             "checkpoint trip sixty three point oh",
             "checkpoint trip sixty three and a half",
             "checkpoint three point oh five miles per kilowatt hour",
@@ -105,8 +108,10 @@ _SECTIONS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
     ),
     (
         "What means nothing",
-        "What is not in the language gives nothing, never a guess. "
-        "A call without a meaning is kept with its sound and shown in doubt.",
+        (
+            "What is not in the language gives nothing, never a guess. "
+            "A call without a meaning is kept with its sound and shown in doubt."
+        ),
         (
             "sixty three percent",
             "checkpoint percent",
@@ -153,21 +158,23 @@ def _part(part: Reading | Command) -> str:
 def _keywords() -> str:
     rows = "".join(
         f"| `{each.name}` | {', '.join(f'`{unit.symbol}`' for unit in each.units)} "
-        f"| {', '.join(each.keywords)} | {_without(each.bare, each.after)} |\n"
+        f"| {', '.join(each.keywords)} | {_without(each)} |\n"
         for each in default_quantities()
     )
     return (
         "\n## Keywords and units\n\n"
-        "The first unit is meant when none is said; a sheet can put others first, leave some out and add keywords "
+        "The first unit is meant when none is said. A sheet can put others first, leave some out and add keywords "
         "([sheet.md](sheet.md)).\n\n"
         f"| quantity | units | keywords | without a keyword |\n|---|---|---|---|\n{rows}"
     )
 
 
-def _without(bare: bool, after: tuple[str, ...]) -> str:  # noqa: FBT001  (the two facts of a quantity)
-    if not bare:
-        return "needs one"
-    return f"number, unit and {' or '.join(after)}" if after else "number and unit"
+def _without(quantity: Quantity) -> str:
+    if quantity.clock:
+        return "hour with a m, p m or o'clock"
+    if not quantity.bare:
+        return "needs one, and the unit" if quantity.unit_needed else "needs one"
+    return f"number, unit and {' or '.join(quantity.after)}" if quantity.after else "number and unit"
 
 
 if __name__ == "__main__":
