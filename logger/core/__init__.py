@@ -1,0 +1,1 @@
+"""Pure functions on the records: no files, clocks, devices, SQL or printing."""

@@ -18,17 +18,18 @@ import time
 from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from decimal import Decimal
+from functools import partial
 from pathlib import Path
 
 import click
-
-from grammar import Language, Phrasebook, Quantity
-from logger.model import RATE_HZ, Samples
-from logger.ports import Recogniser
 from speechkit import calls, human, noise, talk
 from speechkit.levels import Measure
 from speechkit.speaking import say
 from speechkit.voices import REPORT, TUNING
+
+from grammar import Language, Phrasebook, Quantity
+from logger.model import RATE_HZ, Samples
+from logger.ports import Recogniser
 
 Truth = tuple[tuple[str, Decimal, str], ...]
 RATIOS_DB: tuple[float | None, ...] = (None, 20, 10, 5)
@@ -68,7 +69,7 @@ def synthetic(count: int, *, tune: bool) -> list[Trial]:
         Trial(
             "synthetic calls",
             voices[index % len(voices)].name,
-            lambda voice=voices[index % len(voices)], script=call.script: say(voice, script),
+            partial(say, voices[index % len(voices)], call.script),
             tuple((said.quantity, Decimal(said.value), said.unit) for said in call.truth),
         )
         for index, call in enumerate(calls.calls(count, seed))
@@ -95,7 +96,7 @@ def other_talk(count: int, *, tune: bool) -> list[Trial]:
         Trial(
             "other talk",
             voices[index % len(voices)].name,
-            lambda voice=voices[index % len(voices)], text=text: say(voice, text),
+            partial(say, voices[index % len(voices)], text),
             None,
         )
         for index, text in enumerate(talk.sentences(count, seed))
@@ -108,8 +109,9 @@ def open_recogniser(name: str, language: Language) -> Recogniser:
         from logger.recognisers.pocketsphinx_engine import PocketSphinxRecogniser
 
         return PocketSphinxRecogniser(language)
-    from logger.recognisers.vosk_engine import VoskRecogniser
     from vosk_model import tiny_model
+
+    from logger.recognisers.vosk_engine import VoskRecogniser
 
     vocabulary = language.vocabulary
     return VoskRecogniser(tiny_model(), language.phrase_list(), vocabulary)
@@ -142,7 +144,10 @@ def _one(job: tuple[int, Trial, float | None, str]) -> tuple[bool, bool, bool, f
     answers = recogniser.recognise(sound)  # type: ignore[attr-defined]
     cost = time.process_time() - began
     meant = [
-        [tuple((r.quantity, r.value, r.unit) for r in meaning.readings) for meaning in language.meanings(words)]
+        [
+            tuple((r.quantity, r.value, r.unit) for r in meaning.readings)
+            for meaning in language.meanings(words)
+        ]
         for words in ([word.text for word in answer.words] for answer in answers)
     ]
     parsed = [meanings for meanings in meant if meanings]
@@ -165,7 +170,10 @@ def run(name: str, trials: list[Trial], ratio_db: float | None, measure: str, *,
         for trial, result in zip(trials, results, strict=True):
             if (trial.truth is None and not result[2]) or (trial.truth is not None and not result[0]):
                 said = " ".join(f"{q} {v} {u}" for q, v, u in trial.truth or ())
-                print(f"    {trial.voice} {ratio_db}: {said} <- {result[5]}{' (listed)' * result[1]}", file=sys.stderr)
+                print(
+                    f"    {trial.voice} {ratio_db}: {said} <- {result[5]}{' (listed)' * result[1]}",
+                    file=sys.stderr,
+                )
     return Row(
         name,
         trials[0].what,
