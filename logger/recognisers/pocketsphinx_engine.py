@@ -12,7 +12,7 @@ import math
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
-from grammar import Language, Reading
+from grammar import Automaton, Language, Reading
 from logger.model import RATE_HZ, HeardWord, Hypothesis, Samples
 from logger.recognisers.sphinx_search import OTHER_SOUND, open_decoder, search_for
 
@@ -111,7 +111,7 @@ class PocketSphinxRecogniser:
         _decode(self._readings, piece)
         heard = _heard(words)
         said = " ".join(word.text for word in words)
-        scores = dict(_texts_of_lattice(self._readings))
+        scores = dict(_texts_of_lattice(self._readings, self._language.reading_automaton))
         best = max(scores.values(), default=0.0)
         options = [_Option(heard, scores.pop(said, best) - best)]
         for text, score in scores.items():
@@ -130,8 +130,11 @@ def _decode(decoder: Any, samples: Samples) -> None:
     decoder.end_utt()
 
 
-def _texts_of_lattice(decoder: Any) -> Iterator[tuple[str, float]]:
-    """Yield each different text of the lattice with the score of its best path, best first."""
+def _texts_of_lattice(decoder: Any, automaton: Automaton) -> Iterator[tuple[str, float]]:
+    """Yield each different phrase of the lattice with the score of its best path, best first.
+
+    The library's lattice also holds paths that stop in the middle of a phrase ("four hundred and").
+    """
     if decoder.hyp() is None:
         return
     seen: set[str] = set()
@@ -139,7 +142,7 @@ def _texts_of_lattice(decoder: Any) -> Iterator[tuple[str, float]]:
         if path is None or looked_at >= _MOST_PATHS or len(seen) >= _MOST_PER_READING:
             return
         text = " ".join(path.hypstr.split())
-        if text and text not in seen:
+        if text not in seen and automaton.accepts(text.split()):
             seen.add(text)
             yield text, math.log(max(path.score, 1e-300)) * _SCORE_SHIFT / _SOUND_SCALE
 

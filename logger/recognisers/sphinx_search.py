@@ -20,7 +20,7 @@ EXTRA_PRONUNCIATIONS: dict[str, tuple[str, ...]] = {
 OTHER_SOUND = "~"
 """What the words begin with that stand for sound outside the language: one phone each."""
 
-_PHONES = tuple(
+_PHONES = (  # noqa: SIM905 one line reads better than forty strings
     "AA AE AH AO AW AY B CH D DH EH ER EY F G HH IH IY JH K L M N NG OW OY P R S SH T TH UH UW V W Y Z ZH"
 ).split()
 

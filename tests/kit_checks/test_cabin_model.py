@@ -28,6 +28,7 @@ from speechkit.speaking import say
 from speechkit.voices import TUNING
 
 from grammar import Language, Phrasebook
+from logger.model import Hypothesis
 from logger.recognisers import sphinx_search
 from logger.recognisers.pocketsphinx_engine import PocketSphinxRecogniser
 
@@ -85,10 +86,10 @@ def tuning_calls(count: int) -> list[tuple[str, noise.Samples]]:
 
 
 def test_files_of_the_model_are_read_as_they_are_written(wheel: Model, rewritten: Path) -> None:
-    """Means and variances come back bit for bit; a weight's byte moves by one step at most, as rows are normed."""
+    """Means and variances come back as they were; a weight's byte moves by one step at most, as rows are normed."""
     means, variances, _ = wheel
     assert np.array_equal(means, read_gaussians(rewritten / "cabin.means"))
-    assert np.array_equal(variances, read_gaussians(rewritten / "cabin.variances"))
+    assert np.allclose(variances, read_gaussians(rewritten / "cabin.variances"), rtol=1e-6, atol=0)
 
     old, new = (HMM / "sendump").read_bytes(), (rewritten / "cabin.sendump").read_bytes()
     assert len(old) == len(new)
@@ -98,16 +99,25 @@ def test_files_of_the_model_are_read_as_they_are_written(wheel: Model, rewritten
 
 
 def test_the_library_hears_the_same_with_rewritten_files(
-    rewritten: Path, copied: Path, monkeypatch: pytest.MonkeyPatch
+    rewritten: Path, copied: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The wheel's files and ours of the same model load, and give the same first answers and places of words."""
-    sounds = [sound for _, sound in tuning_calls(4)]
-    first = recogniser(copied, monkeypatch)
-    second = recogniser(rewritten, monkeypatch)
-    expected = [[answer.words for answer in first.recognise(sound)[:1]] for sound in sounds]
+    """Rewritten means and variances give the same answers to the last digit, rewritten weights the same texts."""
+    sounds = [sound for _, sound in tuning_calls(3)]
+    gaussians = shutil.copytree(rewritten, tmp_path / "gaussians")
+    shutil.copy(copied / "cabin.sendump", gaussians / "cabin.sendump")
 
-    assert any(expected)
-    assert expected == [[answer.words for answer in second.recognise(sound)[:1]] for sound in sounds]
+    def heard(folder: Path) -> list[tuple[Hypothesis, ...]]:
+        ear = recogniser(folder, monkeypatch)
+        return [ear.recognise(sound) for sound in sounds]
+
+    wheels = heard(copied)
+    assert any(wheels)
+    assert wheels == heard(gaussians)
+    assert _first(wheels) == _first(heard(rewritten))
+
+
+def _first(heard: list[tuple[Hypothesis, ...]]) -> list[list[str]]:
+    return [[answer.text for answer in answers[:1]] for answers in heard]
 
 
 def test_phones_of_the_model_are_named() -> None:
@@ -136,7 +146,8 @@ def test_shipped_files_have_the_shapes_of_the_wheels_model(wheel: Model) -> None
     assert np.isfinite(means).all()
     assert variances.min() > 0
     assert (HMM / "sendump").stat().st_size == (SHIPPED / "cabin.sendump").stat().st_size
-    assert 0.01 < np.abs(means - wheel[0]).mean() < 1.0
+    moved = np.abs(means - wheel[0]) / np.sqrt(wheel[1])
+    assert 0.02 < moved.mean() < 1.0  # standard deviations; measured: 0.17
 
 
 def test_nothing_seen_changes_nothing(wheel: Model) -> None:
@@ -213,7 +224,7 @@ def test_slopes_agree_with_loops() -> None:
 
 
 def test_the_adapted_model_hears_more_in_noise(copied: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """At 10 dB more of twelve calls in TUNING voices are heard exactly than with the wheel's own model."""
+    """At 10 dB more of twelve calls in TUNING voices are heard exactly, by three at least, than with the wheel's own model."""
     spoken = tuning_calls(12)
 
     def exact(folder: Path) -> int:
@@ -222,5 +233,4 @@ def test_the_adapted_model_hears_more_in_noise(copied: Path, monkeypatch: pytest
 
     ours, wheels = exact(SHIPPED), exact(copied)
 
-    print(f"exact of {len(spoken)}: adapted {ours}, the wheel's own {wheels}")
-    assert ours > wheels
+    assert ours >= wheels + 3

@@ -122,14 +122,14 @@ def test_words_lie_where_they_were_said(ear: PocketSphinxRecogniser) -> None:
     assert expected_s == pytest.approx([ns / 1e9 for ns in found if ns is not None], abs=0.25)
 
 
-def test_first_answers_have_all_times_in_order(heard: Heard) -> None:
-    """Words of a first answer follow one another, inside the sound."""
+def test_times_that_are_known_are_in_order(heard: Heard) -> None:
+    """Where an answer's first word begins and its last ends is known; all known times rise, inside the sound."""
     for (name, text), answers in heard.items():
         script = next(script for script in SCRIPTS if words_of(script) == text)
         length_ns = len(in_cabin(name, script)) * 1_000_000_000 // RATE_HZ
-        for answer in answers[:1]:
+        for answer in answers:
             times = [at for word in answer.words for at in (word.start_ns, word.end_ns) if at is not None]
-            assert 2 * len(answer.words) == len(times)
+            assert (answer.words[0].start_ns, answer.words[-1].end_ns) == (times[0], times[-1])
             assert sorted(times) == times
             assert 0 <= times[0] < times[-1] <= length_ns
 
