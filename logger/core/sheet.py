@@ -10,6 +10,7 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from math import isfinite
 from types import MappingProxyType
 from typing import cast
 
@@ -200,7 +201,7 @@ class _SheetReader:
         if path[-1] not in table:
             return default
         value = table[path[-1]]
-        if isinstance(value, bool) or not isinstance(value, int | float) or value != value:  # noqa: PLR0124
+        if isinstance(value, bool) or not isinstance(value, int | float) or not isfinite(value):
             raise self._error(path, "must be a number")
         return Decimal(str(value))
 

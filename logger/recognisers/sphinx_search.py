@@ -27,7 +27,7 @@ _PHONES = (  # noqa: SIM905 one line reads better than forty strings
 _LIKELIHOOD_SCALE = 4.0
 """How much the likelihood of words weighs against the sound; chosen on tuning voices."""
 
-_OTHER_PHONE_LOG = -15.0
+_OTHER_PHONE_LOG = -24.0
 """Natural-log cost of each phone of other sound. Nearer zero, quiet calls are taken for talk; further, talk for
 calls. Chosen on tuning voices, see tests/benchmarks/recognition.py."""
 

@@ -20,6 +20,7 @@ from logger.errors import SheetError
         ("[quantity.trap]", "s.toml:1: quantity.trap: is not a key"),
         ("[quantity.trip]\nlowest = 9\nhighest = 1", "s.toml:2: quantity.trip.lowest: 9 is above"),
         ("[quantity.trip]\ndecimals = 7", "s.toml:2: quantity.trip.decimals: must be a whole number"),
+        ("[quantity.trip]\nhighest = inf", "s.toml:2: quantity.trip.highest: must be a number"),
         ("lead = ", "s.toml: not valid TOML"),
         ("only = ['tripp']", "s.toml:1: only: there is no quantity 'tripp'; did you mean 'trip'?"),
     ],
