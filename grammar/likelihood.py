@@ -1,8 +1,8 @@
 """How likely each word is to come next: what a recogniser weighs its ears against.
 
 Without it a search takes "nine p m, one" for "ninety" gladly, since every word costs it the same. The weights
-say roughly how often a driver uses a word where several could follow; they are judgement, not counts, and were
-checked on tuning voices only. A word that is not listed weighs 1.
+say roughly how often a driver uses a word where several could follow; they are judgement, not counts,
+made on synthetic voices, some of which are REPORT voices now. A word that is not listed weighs 1.
 """
 
 from __future__ import annotations

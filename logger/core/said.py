@@ -17,6 +17,7 @@ from dataclasses import dataclass, field
 
 from grammar import Command, CommandKind, Reading
 from logger.core.candidates import Call, Slot
+from logger.core.times import elapsed_text
 
 UNCLEAR = 0.05
 """A command is in doubt when everything else it may have been weighs more than this share of it."""
@@ -63,9 +64,7 @@ def take_in(calls: Sequence[Call]) -> Said:
 
 def clock_text(at_ns: int) -> str:
     """Return a time of the drive clock as H:MM:SS."""
-    seconds = round(abs(at_ns) / 1e9)
-    sign = "-" if at_ns < 0 and seconds else ""
-    return f"{sign}{seconds // 3600}:{seconds // 60 % 60:02d}:{seconds % 60:02d}"
+    return elapsed_text(at_ns / 1e9)
 
 
 def unheard_id(call: Call) -> str:

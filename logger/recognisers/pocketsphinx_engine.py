@@ -90,7 +90,6 @@ class PocketSphinxRecogniser:
 
     def _first_pass(self, samples: Samples) -> tuple[list[_Word], str]:
         """Return the words of the best phrase (none for other sound), and the cepstral mean of the sound."""
-        _forget(self._phrases)
         _decode(self._phrases, samples)
         if self._phrases.hyp() is None:
             return [], ""
@@ -106,9 +105,7 @@ class PocketSphinxRecogniser:
         first, end = words[0].first_frame, words[-1].end_frame
         begin = max(0, first - _CONTEXT_FRAMES) * _FRAME_SAMPLES
         piece = samples[begin : (end + _CONTEXT_FRAMES) * _FRAME_SAMPLES]
-        _forget(self._readings)
-        self._readings.set_cmn(mean)
-        _decode(self._readings, piece)
+        _decode(self._readings, piece, mean)
         heard = _heard(words)
         said = " ".join(word.text for word in words)
         scores = dict(_texts_of_lattice(self._readings, self._language.reading_automaton))
@@ -119,12 +116,12 @@ class PocketSphinxRecogniser:
         return options
 
 
-def _forget(decoder: Any) -> None:
-    """Empty the features: they begin with what is left of the last stretch, so answers would depend on the order."""
+def _decode(decoder: Any, samples: Samples, mean: str | None = None) -> None:
+    """Decode a sound by itself, with a cepstral mean from outside where one is given."""
+    # Features begin with what is left of the last stretch, so without this answers would depend on the order.
     decoder.reinit_feat()
-
-
-def _decode(decoder: Any, samples: Samples) -> None:
+    if mean is not None:
+        decoder.set_cmn(mean)
     decoder.start_utt()
     decoder.process_raw(samples.tobytes(), full_utt=True)
     decoder.end_utt()

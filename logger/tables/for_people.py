@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import BinaryIO
 
 from logger.core.table import Cell, Kind, Table, plain
+from logger.core.times import elapsed_text, time_of_day_text
 
 _DOUBT = {
     "accepted": "",
@@ -87,16 +88,12 @@ def _wide(table: Table) -> _Layout:
 
 def _reading(quantity: str, value: Cell, unit: Cell) -> tuple[str, str]:
     if quantity == "clock" and isinstance(value, Decimal):
-        hours, minutes = divmod(int(value), 60)
-        return f"{hours:02d}:{minutes:02d}", ""
+        return time_of_day_text(value), ""
     return _text(value), _text(unit)
 
 
 def _hours(elapsed_s: Cell) -> str:
-    """Whole seconds as H:MM:SS, with a minus sign before the drive began."""
-    seconds = round(elapsed_s) if isinstance(elapsed_s, Decimal) else 0
-    sign, seconds = ("-", -seconds) if seconds < 0 else ("", seconds)
-    return f"{sign}{seconds // 3600}:{seconds // 60 % 60:02d}:{seconds % 60:02d}"
+    return elapsed_text(elapsed_s if isinstance(elapsed_s, Decimal) else 0)
 
 
 def _percent(share: Cell) -> str:

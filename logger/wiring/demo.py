@@ -8,6 +8,7 @@ from pathlib import Path
 
 import logger
 from grammar import Language
+from logger.core.times import elapsed_text, time_of_day_text
 from logger.core.utc import parse_utc_ns
 from logger.errors import OdovoxError, SoundError
 from logger.model import Entry, Status
@@ -87,7 +88,7 @@ def doubts(folder: Path) -> str:
         return "Nothing is in doubt.\n"
     lines = [f"In doubt: {len(flagged)}"]
     for entry in flagged:
-        lines.append(f"  {entry.id:>6}  {_since(entry.at_ns)}  {_told(entry)}")
+        lines.append(f"  {entry.id:>6}  {elapsed_text(entry.at_ns / 1e9)}  {_told(entry)}")
         others = [f'{_value(each.value, each.unit)} "{each.heard}"' for each in entry.alternatives[:3]]
         if others:
             lines.append(" " * 19 + "or " + ", ".join(others))
@@ -101,13 +102,7 @@ def _told(entry: Entry) -> str:
 
 def _value(value: Decimal, unit: str) -> str:
     """Return a value with its unit; a time of day (minutes after midnight) as people write it."""
-    return f"{int(value) // 60:02d}:{int(value) % 60:02d}" if unit == "min" else f"{value} {unit}"
-
-
-def _since(at_ns: int) -> str:
-    """Return whole seconds since the drive began as H:MM:SS, as the table shows them."""
-    seconds = round(at_ns / 1_000_000_000)
-    return f"{seconds // 3600}:{seconds // 60 % 60:02d}:{seconds % 60:02d}"
+    return time_of_day_text(value) if unit == "min" else f"{value} {unit}"
 
 
 def _listen(language: Language) -> Chosen:

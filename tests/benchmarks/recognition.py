@@ -27,7 +27,7 @@ from speechkit.levels import Measure
 from speechkit.speaking import say
 from speechkit.voices import REPORT, TUNING
 
-from grammar import Language, Phrasebook, Quantity
+from grammar import Language, Phrasebook
 from logger.model import RATE_HZ, Samples
 from logger.ports import Recogniser
 
@@ -120,10 +120,6 @@ def open_recogniser(name: str, language: Language) -> Recogniser:
 def human_language() -> Language:
     """Return the language of human calls: no lead word, since nobody recorded ours."""
     return Language(Phrasebook(lead="", notes=()))
-
-
-def _quantities() -> tuple[Quantity, ...]:
-    return Phrasebook().quantities
 
 
 _state: dict[str, object] = {}
