@@ -296,7 +296,7 @@ class _Cutter:
         if self._frame - self._voice_end >= self._pause:
             return self.close()
         if self._frame + _LAG_FRAMES - self._begin >= self._longest:
-            return [self._cut_long(self._begin)]
+            return self._cut_long(self._begin)
         return []
 
     def close(self) -> list[tuple[int, int]]:
@@ -320,14 +320,16 @@ class _Cutter:
         self._peak_db = 0.0
         self._begin = max(start - self._pad_before, self._free_from)
 
-    def _cut_long(self, begin: int) -> tuple[int, int]:
-        """Cut at the quietest place of the last quarter and go on from there."""
+    def _cut_long(self, begin: int) -> list[tuple[int, int]]:
+        """Cut at the quietest place of the last quarter and go on from there, unless the voice ended before it."""
         count = min(self._longest // 4, self._frame - begin)
         last = list(self._recent)[-count:]
         cut = self._frame - count + 1 + min(range(len(last)), key=last.__getitem__)
+        if cut >= self._voice_end:
+            return self.close()
         self._begin = self._free_from = cut
         self._voice_begin = begin  # what goes on is speech already found: it needs no new proof
-        return begin, cut
+        return [(begin, cut)]
 
 
 def _frames(seconds: float) -> int:

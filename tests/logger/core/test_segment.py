@@ -128,6 +128,16 @@ def test_stretches_are_pieces_of_the_sound_in_order(
         last_end = end
 
 
+def test_a_long_stretch_whose_voice_has_just_ended_is_not_gone_on_with() -> None:
+    """The limit is reached in the pause after 6.5 s of voice: what follows is no stretch of its own."""
+    samples = with_voice(road(15.0, 0), (0.0, 6.5))
+
+    stretches = cut(samples, 16_000, first_sample=777, settings=SegmenterSettings(longest_s=4.0))
+
+    assert 2 == len(stretches)
+    assert 6.5 <= spans_s(stretches)[-1][1] - 777 / RATE_HZ < 7.0
+
+
 @given(
     data=st.binary(min_size=2, max_size=60_000).filter(lambda data: len(data) % 2 == 0),
     times=st.integers(1, 4),
