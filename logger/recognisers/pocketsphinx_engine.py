@@ -3,6 +3,9 @@
 The lattice of a whole call explodes (seconds to minutes for one call of several readings, however minimal the
 graph), so the first pass makes none. It finds the best phrase and where each reading lies; the second pass decodes
 each reading's sound alone, where a lattice costs little, and the lists of the readings are joined, best sums first.
+
+A grammar finds a phrase in any talk, so what it finds is held against the same sound heard as phones in any order: talk
+fits those much better than any phrase, a call about as well as its own.
 """
 
 from __future__ import annotations
@@ -14,7 +17,14 @@ from typing import Any, NamedTuple
 
 from grammar import Automaton, Language, Reading
 from logger.model import RATE_HZ, HeardWord, Hypothesis, Samples
-from logger.recognisers.sphinx_search import OTHER_SOUND, open_decoder, search_for
+from logger.recognisers.sphinx_search import (
+    ANY_SOUND,
+    CALLS,
+    OTHER_SOUND,
+    add_search_for_any_sound,
+    open_decoder,
+    search_for,
+)
 
 _FRAME_NS = 10_000_000
 _FRAME_SAMPLES = RATE_HZ // 100
@@ -35,11 +45,17 @@ _SOUND_SCALE = 10.0
 """Frames are not independent, so sums of their log likelihoods are far too sure; chosen on tuning voices so that
 exp(score) is near a probability."""
 
+_LEAST_FAVOUR = -1.0
+"""Natural-log likelihood of a call's words over phones in any order, by frame, below which it is no call. On TUNING
+voices calls lie near 1 and talk near -2, in quiet as in noise. What is lost here is mostly short commands."""
+
 
 class _Word(NamedTuple):
     text: str
     first_frame: int
     end_frame: int
+    log_likelihood: float
+    """Of the sound alone."""
 
 
 class _Option(NamedTuple):
@@ -57,7 +73,8 @@ class PocketSphinxRecogniser:
     def __init__(self, language: Language) -> None:
         self._language = language
         self._phrases = open_decoder(whole_utterance_mean=True, lattice=False)
-        search_for(self._phrases, language.automaton, lead=language.phrasebook.lead, other_sound=True)
+        search_for(self._phrases, language.automaton, lead=language.phrasebook.lead, after_talk=True)
+        add_search_for_any_sound(self._phrases)
         self._readings = open_decoder(whole_utterance_mean=False, lattice=True)
         search_for(self._readings, language.reading_automaton)
 
@@ -74,7 +91,7 @@ class PocketSphinxRecogniser:
             return ()
         words, mean = self._first_pass(samples)
         meanings = self._language.meanings([word.text for word in words])
-        if not meanings:
+        if not meanings or _favour(words, self._any_sound(samples)) < _LEAST_FAVOUR:
             return ()
         slots: list[list[_Option]] = []
         done = 0
@@ -89,16 +106,19 @@ class PocketSphinxRecogniser:
         )
 
     def _first_pass(self, samples: Samples) -> tuple[list[_Word], str]:
-        """Return the words of the best phrase (none for other sound), and the cepstral mean of the sound."""
+        """Return the words of the best phrase, and the cepstral mean of the sound."""
+        self._phrases.activate_search(CALLS)
         _decode(self._phrases, samples)
         if self._phrases.hyp() is None:
             return [], ""
-        words = [
-            _Word(segment.word.partition("(")[0], segment.start_frame, segment.end_frame + 1)
-            for segment in self._phrases.seg()
-            if segment.word[0] not in f"<({OTHER_SOUND}"
-        ]
+        words = [word for word in _segments(self._phrases) if word.text[0] not in f"<({OTHER_SOUND}"]
         return words, self._phrases.get_cmn(False)
+
+    def _any_sound(self, samples: Samples) -> list[_Word]:
+        """Return the sound as phones and silences in any order."""
+        self._phrases.activate_search(ANY_SOUND)
+        _decode(self._phrases, samples)
+        return [] if self._phrases.hyp() is None else _segments(self._phrases)
 
     def _second_pass(self, samples: Samples, words: list[_Word], mean: str) -> list[_Option]:
         """Return what else the sound of one reading may be; what the first pass heard comes first."""
@@ -125,6 +145,31 @@ def _decode(decoder: Any, samples: Samples, mean: str | None = None) -> None:
     decoder.start_utt()
     decoder.process_raw(samples.tobytes(), full_utt=True)
     decoder.end_utt()
+
+
+def _segments(decoder: Any) -> list[_Word]:
+    return [
+        _Word(
+            segment.word if segment.word[0] == "(" else segment.word.partition("(")[0],
+            segment.start_frame,
+            segment.end_frame + 1,
+            math.log(max(segment.ascore, 1e-300)) * _SCORE_SHIFT,
+        )
+        for segment in decoder.seg()
+    ]
+
+
+def _favour(words: list[_Word], any_sound: list[_Word]) -> float:
+    """Return how much likelier the sound of words is by them than as phones in any order: natural log by frame."""
+    frames = sum(word.end_frame - word.first_frame for word in words)
+    as_words = sum(word.log_likelihood for word in words)
+    as_sound = 0.0
+    for sound in any_sound:
+        by_frame = sound.log_likelihood / max(1, sound.end_frame - sound.first_frame)
+        for word in words:
+            shared = min(word.end_frame, sound.end_frame) - max(word.first_frame, sound.first_frame)
+            as_sound += by_frame * max(0, shared)
+    return (as_words - as_sound) / frames
 
 
 def _texts_of_lattice(decoder: Any, automaton: Automaton) -> Iterator[tuple[str, float]]:

@@ -20,6 +20,10 @@ EXTRA_PRONUNCIATIONS: dict[str, tuple[str, ...]] = {
 OTHER_SOUND = "~"
 """What the words begin with that stand for sound outside the language: one phone each."""
 
+CALLS = "calls"
+ANY_SOUND = "any sound"
+"""Names of a decoder's searches."""
+
 _PHONES = (  # noqa: SIM905 one line reads better than forty strings
     "AA AE AH AO AW AY B CH D DH EH ER EY F G HH IH IY JH K L M N NG OW OY P R S SH T TH UH UW V W Y Z ZH"
 ).split()
@@ -28,10 +32,11 @@ _LIKELIHOOD_SCALE = 4.0
 """How much the likelihood of words weighs against the sound. First tried on a mix of voices that holds some of what are
 now REPORT voices, then 6 against 4 on TUNING voices."""
 
-_OTHER_PHONE_LOG = -24.0
-"""Natural-log cost of each phone of other sound. Nearer zero, quiet calls are taken for talk; further, talk for
-calls. Values to -21 were tried on TUNING voices; -24 was taken after losses had been seen on REPORT voices, so it is
-to be chosen anew (`tests/benchmarks/recognition.py --tune`)."""
+_TALK_PHONE_LOG = -24.0
+"""Natural-log cost of each phone of talk that runs into a call without a pause."""
+
+_SOUND_PHONE_LOG = -10.0
+"""Natural-log cost of each phone where a sound is heard as phones alone, to be held against a call."""
 
 
 def open_decoder(*, whole_utterance_mean: bool, lattice: bool) -> Any:
@@ -67,47 +72,67 @@ def open_decoder(*, whole_utterance_mean: bool, lattice: bool) -> Any:
         ) from error
 
 
-def search_for(decoder: Any, automaton: Automaton, *, lead: str = "", other_sound: bool = False) -> None:
+def search_for(decoder: Any, automaton: Automaton, *, lead: str = "", after_talk: bool = False) -> None:
     """Make a decoder hear only phrases of an automaton.
 
-    With `other_sound` it may also hear sound outside the language, as phones: instead of a phrase, or before
-    a phrase that begins with the lead word.
+    With `after_talk` it may also hear other sound, as phones, before a phrase that begins with the lead word.
 
     Raises:
         RecogniserError: a word is in no dictionary.
     """
     import pocketsphinx
 
-    _add_words(decoder, automaton, other_sound=other_sound)
+    _add_words(decoder, automaton)
     before, beside, end = (len(automaton.arcs) + extra for extra in range(3))
-    graph = pocketsphinx.FsgModel("calls", decoder.get_logmath(), _LIKELIHOOD_SCALE, end + 1)
+    graph = pocketsphinx.FsgModel(CALLS, decoder.get_logmath(), _LIKELIHOOD_SCALE, end + 1)
     number = {word: graph.word_add(word) for word in sorted(automaton.vocabulary)}
-
-    def log(natural: float) -> int:
-        return round(natural / math.log(1.0001))
-
     for state, (shares, stop) in enumerate(arc_log_likelihoods(automaton)):
         for word, share in shares.items():
             target = automaton.arcs[state][word]
-            graph.trans_add(state, target, log(share * _LIKELIHOOD_SCALE), number[word])
+            graph.trans_add(state, target, _log(share * _LIKELIHOOD_SCALE), number[word])
         if stop is not None:
-            graph.null_trans_add(state, end, log(stop * _LIKELIHOOD_SCALE))
-    if other_sound:
-        for phone in _PHONES:
-            sound = graph.word_add(OTHER_SOUND + phone)
-            graph.trans_add(before, beside, log(_OTHER_PHONE_LOG), sound)
-            graph.trans_add(beside, beside, log(_OTHER_PHONE_LOG), sound)
+            graph.null_trans_add(state, end, _log(stop * _LIKELIHOOD_SCALE))
+    if after_talk and lead in automaton.arcs[0]:
+        for sound in _add_phones(decoder, graph):
+            graph.trans_add(before, beside, _log(_TALK_PHONE_LOG), sound)
+            graph.trans_add(beside, beside, _log(_TALK_PHONE_LOG), sound)
         graph.null_trans_add(before, 0, 0)
-        graph.null_trans_add(beside, end, 0)
-        if lead in automaton.arcs[0]:
-            graph.trans_add(beside, automaton.arcs[0][lead], 0, number[lead])
-    graph.set_start_state(before if other_sound else 0)
+        graph.trans_add(beside, automaton.arcs[0][lead], 0, number[lead])
+        graph.set_start_state(before)
+    else:
+        graph.set_start_state(0)
     graph.set_final_state(end)
-    decoder.add_fsg("calls", graph)
-    decoder.activate_search("calls")
+    decoder.add_fsg(CALLS, graph)
+    decoder.activate_search(CALLS)
 
 
-def _add_words(decoder: Any, automaton: Automaton, *, other_sound: bool) -> None:
+def add_search_for_any_sound(decoder: Any) -> None:
+    """Give a decoder a second search, `ANY_SOUND`, which hears phones in any order: what a call is held against."""
+    import pocketsphinx
+
+    graph = pocketsphinx.FsgModel(ANY_SOUND, decoder.get_logmath(), _LIKELIHOOD_SCALE, 3)
+    for sound in _add_phones(decoder, graph):
+        graph.trans_add(0, 1, _log(_SOUND_PHONE_LOG), sound)
+        graph.trans_add(1, 1, _log(_SOUND_PHONE_LOG), sound)
+    graph.null_trans_add(1, 2, 0)
+    graph.set_start_state(0)
+    graph.set_final_state(2)
+    decoder.add_fsg(ANY_SOUND, graph)
+
+
+def _log(natural: float) -> int:
+    """Return a natural logarithm as the library keeps it: whole, to base 1.0001."""
+    return round(natural / math.log(1.0001))
+
+
+def _add_phones(decoder: Any, graph: Any) -> list[int]:
+    for phone in _PHONES:
+        if not decoder.lookup_word(OTHER_SOUND + phone):
+            decoder.add_word(OTHER_SOUND + phone, phone, False)
+    return [graph.word_add(OTHER_SOUND + phone) for phone in _PHONES]
+
+
+def _add_words(decoder: Any, automaton: Automaton) -> None:
     for word, pronunciations in EXTRA_PRONUNCIATIONS.items():
         if word in automaton.vocabulary and not decoder.lookup_word(word):
             for pronunciation in pronunciations:
@@ -117,6 +142,3 @@ def _add_words(decoder: Any, automaton: Automaton, *, other_sound: bool) -> None
         raise RecogniserError(
             f"pocketsphinx does not know how to say {', '.join(missing)}; use other words in the sheet"
         )
-    if other_sound:
-        for phone in _PHONES:
-            decoder.add_word(OTHER_SOUND + phone, phone, False)

@@ -43,7 +43,7 @@ def test_no_speaker_is_in_two_groups() -> None:
 
 
 def test_report_voices_are_many_and_mixed() -> None:
-    """Figures come from at least six voices, all three engines and four accents, men and women."""
+    """Figures come from at least six voices, all engines and four accents, men and women."""
     assert len(voices.REPORT) >= 6
     assert {voice.engine for voice in voices.REPORT} == set(voices.Engine)
     assert len({voice.accent for voice in voices.REPORT}) >= 4

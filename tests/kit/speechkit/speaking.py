@@ -6,9 +6,11 @@ import functools
 import shutil
 import subprocess
 import tempfile
+import threading
 import wave
 from collections.abc import Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from importlib import metadata
 from pathlib import Path
 
 import numpy as np
@@ -19,6 +21,8 @@ from speechkit.levels import Sound, to_samples, trimmed_to_level
 from speechkit.voices import Engine, Voice
 
 _PROGRAM = {Engine.ESPEAK: "espeak-ng", Engine.FLITE: "flite", Engine.FESTIVAL: "text2wave"}
+_PICO_LOCK = threading.Lock()
+"""Its library keeps state outside its engines."""
 _MADE_BY = 1
 """Raised when the way from text to samples changes, so that older sound in the cache is not used."""
 
@@ -52,6 +56,24 @@ def say_all(wanted: Iterable[tuple[Voice, str]], jobs: int = 2) -> Sequence[Samp
 def _synthesise(voice: Voice, text: str, rate: float) -> Samples:
     import soxr
 
+    sound, rate_hz = (_by_library if voice.engine is Engine.PICO else _by_program)(voice, text, rate)
+    at_rate = sound if rate_hz == RATE_HZ else soxr.resample(sound, rate_hz, RATE_HZ, quality="HQ")
+    speech = to_samples(trimmed_to_level(at_rate))
+    if not len(speech):
+        raise ValueError(f"{voice.name} gave no sound for {text!r}")
+    return speech
+
+
+def _by_library(voice: Voice, text: str, rate: float) -> tuple[Sound, int]:
+    import ttspico
+
+    with _PICO_LOCK:
+        engine = ttspico.TtsEngine(voice.engine_voice)
+        engine.rate = round(100 * rate)
+        return np.frombuffer(engine.speak(text), dtype="<i2").astype(np.float64), 16_000
+
+
+def _by_program(voice: Voice, text: str, rate: float) -> tuple[Sound, int]:
     _check_installed(voice)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "said.wav"
@@ -61,12 +83,7 @@ def _synthesise(voice: Voice, text: str, rate: float) -> Samples:
             raise VoiceMissingError(
                 f"{voice.name} did not speak ({done.stderr.strip()[:200]}): is Debian's {voice.package} installed?"
             )
-        sound, rate_hz = _read_wav(path)
-    at_rate = sound if rate_hz == RATE_HZ else soxr.resample(sound, rate_hz, RATE_HZ, quality="HQ")
-    speech = to_samples(trimmed_to_level(at_rate))
-    if not len(speech):
-        raise ValueError(f"{voice.name} gave no sound for {text!r}")
-    return speech
+        return _read_wav(path)
 
 
 def _command(voice: Voice, text: str, rate: float, path: Path) -> tuple[list[str], str]:
@@ -100,6 +117,11 @@ def _check_installed(voice: Voice) -> None:
 @functools.cache
 def _version(engine: Engine) -> str:
     """Return the synthesiser's version line, so that a newer one makes its sound anew."""
+    if engine is Engine.PICO:
+        try:
+            return metadata.version(engine)
+        except metadata.PackageNotFoundError:
+            raise VoiceMissingError(f"{engine} is not installed: install PyPI's {engine}") from None
     program = {**_PROGRAM, Engine.FESTIVAL: "festival"}[engine]
     if shutil.which(program) is None:
         raise VoiceMissingError(f"{program} is not installed: install Debian's {engine}")

@@ -1,15 +1,15 @@
 """The synthetic voices, in three groups that share no speaker.
 
 Settings are chosen on TUNING voices only, and figures are reported on REPORT voices only; TRAINING voices teach
-the tests' own small Vosk model. Who counts as one speaker:
+our adaptation of PocketSphinx's model and the tests' own small Vosk model. Who counts as one speaker:
 
 - espeak-ng: a *variant* (`m3`, `f4`, ...) is a vocal tract, whatever the accent. Variants with the same formants are
   one: `f2` and `f5`; and all that use its Klatt synthesiser (`klatt2`, `Benjamin`, ...);
 - flite `slt` and festival `cmu_us_slt_arctic_hts` are built from recordings of one woman;
 - flite `kal16` and festival `kal_diphone` are built from recordings of one man.
 
-The flite and festival voices come from people's recordings; espeak-ng is a formant synthesiser. Voices were kept
-only if PocketSphinx with the whole grammar understood them at all without noise: espeak-ng's Scottish, Caribbean and
+The flite, festival and ttspico voices come from people's recordings; espeak-ng is a formant synthesiser. The espeak-ng,
+flite and festival voices were kept only if PocketSphinx with the whole grammar understood them at all without noise: espeak-ng's Scottish, Caribbean and
 West Midlands accents were not (0 to 1 of 5 calls), except through its Klatt synthesiser.
 """
 
@@ -20,11 +20,12 @@ from enum import StrEnum
 
 
 class Engine(StrEnum):
-    """A synthesiser, by the name of its Debian package."""
+    """A synthesiser, by the name of its package: Debian's, but PyPI's for ttspico."""
 
     ESPEAK = "espeak-ng"
     FLITE = "flite"
     FESTIVAL = "festival"
+    PICO = "ttspico"
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +38,7 @@ class Voice:
         engine_voice: the synthesiser's own name for the voice.
         speaker: whose voice it is; voices of one speaker are in one group.
         accent: where the speaker is from, as an IETF language tag.
-        package: the Debian package that has it.
+        package: the package that has it.
         pitch: espeak-ng's scale 0-99; ignored by the others.
         words_per_minute: espeak-ng's speed; ignored by the others.
     """
@@ -76,9 +77,15 @@ def _festival(name: str, engine_voice: str, speaker: str, package: str) -> Voice
     return Voice(f"festival-{name}", Engine.FESTIVAL, engine_voice, speaker, "en-us", package)
 
 
+def _pico(accent: str) -> Voice:
+    return Voice(f"pico-{accent}", Engine.PICO, accent, f"pico-{accent}", accent.lower(), "ttspico")
+
+
 TUNING: tuple[Voice, ...] = (
     _flite("kal16", "kal", "en-us"),
+    _flite("awb", "awb", "en-gb-scotland"),
     _festival("kal", "kal_diphone", "kal", "festvox-kallpc16k"),
+    _festival("ked", "ked_diphone", "ked", "festvox-kdlpc16k"),
     _espeak("en-us", "m3", words_per_minute=145),
     _espeak("en-us", "f4"),
     _espeak("en-gb-x-rp", "m1", words_per_minute=145),
@@ -89,8 +96,7 @@ TUNING: tuple[Voice, ...] = (
 REPORT: tuple[Voice, ...] = (
     _flite("slt", "slt", "en-us"),
     _festival("slt", "cmu_us_slt_arctic_hts", "slt", "festvox-us-slt-hts"),
-    _festival("ked", "ked_diphone", "ked", "festvox-kdlpc16k"),
-    _flite("awb", "awb", "en-gb-scotland"),
+    _pico("en-GB"),
     _espeak("en-us", "f2", pitch=45),
     _espeak("en-us-nyc", "benjamin"),
     _espeak("en-gb-x-rp", "klatt2"),
@@ -100,6 +106,7 @@ REPORT: tuple[Voice, ...] = (
 
 TRAINING: tuple[Voice, ...] = (
     _flite("rms", "rms", "en-us"),
+    _pico("en-US"),
     *(
         _espeak(accent, variant, pitch, words_per_minute)
         for variant, pitch, words_per_minute in (
@@ -115,7 +122,7 @@ TRAINING: tuple[Voice, ...] = (
         for accent in ("en-us", "en-gb", "en-us-nyc")
     ),
 )
-"""For teaching the tests' own small Vosk model."""
+"""For teaching models."""
 
 GROUPS: dict[str, tuple[Voice, ...]] = {"tuning": TUNING, "report": REPORT, "training": TRAINING}
 

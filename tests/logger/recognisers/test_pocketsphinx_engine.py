@@ -32,7 +32,7 @@ SCRIPTS = (
     "correction fifty five percent",
     "checkpoint trip ninety one point five",
 )
-VOICES = ("flite-awb", "festival-ked")
+VOICES = ("flite-slt", "pico-en-GB")
 RATIO_DB = 15.0
 Heard = dict[tuple[str, str], tuple[Hypothesis, ...]]
 
@@ -71,11 +71,10 @@ def test_it_is_a_recogniser(ear: PocketSphinxRecogniser) -> None:
 
 
 def test_whole_calls_are_heard_exactly(heard: Heard) -> None:
-    """One voice is heard without a slip; of both, most calls are (measured: 8 of 8, and 13 of 16)."""
+    """Most calls of both voices are heard without a slip (measured: 13 of 16)."""
     right = {key for key, answers in heard.items() if answers and answers[0].text == key[1]}
 
-    assert {words_of(script) for script in SCRIPTS} == {text for name, text in right if name == "flite-awb"}
-    assert len(right) >= 10
+    assert len(right) >= 12
 
 
 def test_answers_are_ranked_and_distinct(heard: Heard) -> None:
