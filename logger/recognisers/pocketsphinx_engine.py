@@ -83,7 +83,7 @@ class PocketSphinxRecogniser:
         """Library, version and model."""
         from importlib.metadata import version
 
-        return f"pocketsphinx {version('pocketsphinx')} en-us cabin-1"
+        return f"pocketsphinx {version('pocketsphinx')} en-us cabin-2"
 
     def recognise(self, samples: Samples) -> tuple[Hypothesis, ...]:
         """Return the answers for one stretch, best first; none when what is heard is no call."""

@@ -26,11 +26,11 @@ from cabin_model.model_files import (
 )
 from logger.model import RATE_HZ, Samples
 
-CALLS = 640
+CALLS = 720
 SEED = 2026
 RATIOS_DB = (None, 22, 16, 11, 7, 3)
 """Each call is heard in quiet and at these ratios of speech over noise in 300-3400 Hz."""
-HUMAN_SHARE = 0.6
+HUMAN_SHARE = 0.75
 """How often a voice made from a person's recordings speaks; formant synthesis has no such detail."""
 TEMPOS = (0.85, 0.92, 1.0, 1.0, 1.08, 1.17)
 """Played faster or slower, pitch and tract included: one recorded speaker stands for several."""

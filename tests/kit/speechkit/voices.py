@@ -83,7 +83,6 @@ def _pico(accent: str) -> Voice:
 
 TUNING: tuple[Voice, ...] = (
     _flite("kal16", "kal", "en-us"),
-    _flite("awb", "awb", "en-gb-scotland"),
     _festival("kal", "kal_diphone", "kal", "festvox-kallpc16k"),
     _festival("ked", "ked_diphone", "ked", "festvox-kdlpc16k"),
     _espeak("en-us", "m3", words_per_minute=145),
@@ -106,6 +105,7 @@ REPORT: tuple[Voice, ...] = (
 
 TRAINING: tuple[Voice, ...] = (
     _flite("rms", "rms", "en-us"),
+    _flite("awb", "awb", "en-gb-scotland"),
     _pico("en-US"),
     *(
         _espeak(accent, variant, pitch, words_per_minute)
