@@ -30,10 +30,11 @@ _PHONES = (  # noqa: SIM905 one line reads better than forty strings
 
 _LIKELIHOOD_SCALE = 4.0
 """How much the likelihood of words weighs against the sound. First tried on a mix of voices that holds some of what are
-now REPORT voices, then 6 against 4 on TUNING voices."""
+now REPORT voices, then 2, 6 and 7 against 4 on TUNING voices."""
 
 _TALK_PHONE_LOG = -24.0
-"""Natural-log cost of each phone of talk that runs into a call without a pause."""
+"""Natural-log cost of each phone of talk that runs into a call without a pause. TUNING voices: of 48 such calls at 14 dB
+(300-3400 Hz) 43 are kept."""
 
 _SOUND_PHONE_LOG = -10.0
 """Natural-log cost of each phone where a sound is heard as phones alone, to be held against a call."""
