@@ -17,6 +17,7 @@ from typing import Any, NamedTuple
 
 from grammar import Automaton, Language, Reading
 from logger.model import RATE_HZ, HeardWord, Hypothesis, Samples
+from logger.recognisers.quiet_floor import with_floor
 from logger.recognisers.sphinx_search import (
     ANY_SOUND,
     CALLS,
@@ -93,6 +94,7 @@ class PocketSphinxRecogniser:
         """Return the answers for one stretch, best first; none when what is heard is no call."""
         if len(samples) < _SHORTEST_SAMPLES:
             return ()
+        samples = with_floor(samples)
         words, mean = self._first_pass(samples)
         meanings = self._language.meanings([word.text for word in words])
         if not meanings or _favour(words, self._any_sound(samples)) < _LEAST_FAVOUR:
