@@ -32,14 +32,14 @@ class Voice:
 
 
 TRAINING_VOICES = (
-    *(Voice("flite", name) for name in ("awb", "rms", "kal16") for _ in range(4)),
+    *(Voice("flite", name) for name in ("slt", "awb", "rms", "kal16") for _ in range(3)),
     *(
         Voice("espeak", f"{accent}+{variant}")
         for accent in ("en-us", "en-gb", "en-gb-scotland", "en-gb-x-rp")
         for variant in ("m1", "m2", "m4", "m5", "m6", "f1", "f3", "f4")
     ),
 )
-"""Natural voices come four times: they are few and nearest to people."""
+"""Natural voices come thrice: they are few and nearest to people."""
 
 HELD_OUT_VOICES = (
     Voice("espeak", "en-us+f2"),
