@@ -6,7 +6,8 @@ DEMO ?= build/demo-drive
 # What the program itself needs from Debian: PortAudio for microphones (sounddevice), libsndfile comes in a wheel.
 RUN_PACKAGES := libportaudio2
 # What the tests speak and decode with; a compiler and Python's headers for ttspico, which has no wheel.
-TEST_PACKAGES := $(RUN_PACKAGES) gcc libc6-dev python3-dev ffmpeg espeak-ng flite festival festvox-kallpc16k festvox-kdlpc16k festvox-us-slt-hts \
+TEST_PACKAGES := $(RUN_PACKAGES) gcc libc6-dev python3-dev ffmpeg espeak-ng flite festival \
+	festvox-kallpc16k festvox-kdlpc16k festvox-us-slt-hts \
 	asterisk-core-sounds-en-g722 asterisk-core-sounds-en-wav gpsd gpsd-clients
 
 .PHONY: demo test check lint fix types docs sample bench-recognition bench-segmenting bench-ingest cabin-model clean

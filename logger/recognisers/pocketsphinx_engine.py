@@ -47,8 +47,8 @@ _SOUND_SCALE = 10.0
 exp(score) is near a probability."""
 
 _OVERRULED = -0.7
-"""The most that a reading's alternative may score. Where the passes differ the first, which hears the whole call, was
-right in 3 of 3 calls of TUNING voices that either heard."""
+"""The most that a reading's alternative may score. Where the passes differed on TUNING voices, the first, which hears the
+whole call, was the one that was right; by how much it outweighs the second is judgement."""
 
 _LEAST_FAVOUR = -1.0
 """Natural-log likelihood of a call's words over phones in any order, by frame, below which it is no call. On TUNING

@@ -104,7 +104,11 @@ def other_talk(count: int, *, tune: bool) -> list[Trial]:
 
 
 def open_recogniser(name: str, language: Language) -> Recogniser:
-    """Return the recogniser of that name; `vosk` is the tests' own tiny model."""
+    """Return the recogniser of that name.
+
+    `vosk` is the tests' own tiny model, which proves the adapter: it learned from flite's slt, a REPORT speaker, so
+    its rows flatter it.
+    """
     if name == "pocketsphinx":
         from logger.recognisers.pocketsphinx_engine import PocketSphinxRecogniser
 

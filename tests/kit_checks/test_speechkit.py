@@ -89,11 +89,15 @@ def test_speech_is_at_one_level_and_starts_at_once() -> None:
 
 
 def test_missing_synthesiser_names_its_package(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Without the program or the voice the error says which Debian package to install."""
+    """Without the program or the voice the error says which package to install."""
     with monkeypatch.context() as patch:
         patch.setenv("PATH", "/nowhere")
         with pytest.raises(speaking.VoiceMissingError, match="Debian's flite"):
             speaking.say(FLITE, "ten", cached=False)
+    with monkeypatch.context() as patch:
+        patch.setattr(speaking.util, "find_spec", lambda _: None)
+        with pytest.raises(speaking.VoiceMissingError, match="PyPI's ttspico"):
+            speaking.say(voices.voice("pico-en-GB"), "ten", cached=False)
     nobody = voices.Voice("x", voices.Engine.FESTIVAL, "nobody", "nobody", "en", "festvox-nobody")
     with pytest.raises(speaking.VoiceMissingError, match="festvox-nobody"):
         speaking.say(nobody, "ten", cached=False)

@@ -6,11 +6,10 @@ import functools
 import shutil
 import subprocess
 import tempfile
-import threading
 import wave
 from collections.abc import Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from importlib import metadata
+from importlib import metadata, util
 from pathlib import Path
 
 import numpy as np
@@ -21,8 +20,6 @@ from speechkit.levels import Sound, to_samples, trimmed_to_level
 from speechkit.voices import Engine, Voice
 
 _PROGRAM = {Engine.ESPEAK: "espeak-ng", Engine.FLITE: "flite", Engine.FESTIVAL: "text2wave"}
-_PICO_LOCK = threading.Lock()
-"""Its library keeps state outside its engines."""
 _MADE_BY = 1
 """Raised when the way from text to samples changes, so that older sound in the cache is not used."""
 
@@ -56,6 +53,7 @@ def say_all(wanted: Iterable[tuple[Voice, str]], jobs: int = 2) -> Sequence[Samp
 def _synthesise(voice: Voice, text: str, rate: float) -> Samples:
     import soxr
 
+    _check_installed(voice.engine, voice.package)
     sound, rate_hz = (_by_library if voice.engine is Engine.PICO else _by_program)(voice, text, rate)
     at_rate = sound if rate_hz == RATE_HZ else soxr.resample(sound, rate_hz, RATE_HZ, quality="HQ")
     speech = to_samples(trimmed_to_level(at_rate))
@@ -67,14 +65,12 @@ def _synthesise(voice: Voice, text: str, rate: float) -> Samples:
 def _by_library(voice: Voice, text: str, rate: float) -> tuple[Sound, int]:
     import ttspico
 
-    with _PICO_LOCK:
-        engine = ttspico.TtsEngine(voice.engine_voice)
-        engine.rate = round(100 * rate)
-        return np.frombuffer(engine.speak(text), dtype="<i2").astype(np.float64), 16_000
+    engine = ttspico.TtsEngine(voice.engine_voice)
+    engine.rate = round(100 * rate)
+    return np.frombuffer(engine.speak(text), dtype="<i2").astype(np.float64), 16_000
 
 
 def _by_program(voice: Voice, text: str, rate: float) -> tuple[Sound, int]:
-    _check_installed(voice)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "said.wav"
         command, typed = _command(voice, text, rate, path)
@@ -107,24 +103,21 @@ def _command(voice: Voice, text: str, rate: float, path: Path) -> tuple[list[str
             return [program, "-eval", f"(voice_{voice.engine_voice})", "-eval", pace, "-o", out], text
 
 
-def _check_installed(voice: Voice) -> None:
-    if shutil.which(_PROGRAM[voice.engine]) is None:
-        raise VoiceMissingError(
-            f"{_PROGRAM[voice.engine]} is not installed: install Debian's {voice.package}"
-        )
+def _check_installed(engine: Engine, package: str) -> None:
+    if engine is Engine.PICO:
+        if util.find_spec(engine) is None:
+            raise VoiceMissingError(f"{engine} is not installed: install PyPI's {package}")
+    elif shutil.which(_PROGRAM[engine]) is None:
+        raise VoiceMissingError(f"{_PROGRAM[engine]} is not installed: install Debian's {package}")
 
 
 @functools.cache
 def _version(engine: Engine) -> str:
     """Return the synthesiser's version line, so that a newer one makes its sound anew."""
+    _check_installed(engine, engine)
     if engine is Engine.PICO:
-        try:
-            return metadata.version(engine)
-        except metadata.PackageNotFoundError:
-            raise VoiceMissingError(f"{engine} is not installed: install PyPI's {engine}") from None
+        return metadata.version(engine)
     program = {**_PROGRAM, Engine.FESTIVAL: "festival"}[engine]
-    if shutil.which(program) is None:
-        raise VoiceMissingError(f"{program} is not installed: install Debian's {engine}")
     done = subprocess.run([program, "--version"], capture_output=True, text=True, check=False)
     return (done.stdout or done.stderr).strip()
 

@@ -1,4 +1,4 @@
-"""The real PocketSphinx library, its wheel's model as we adapt it, real sound of REPORT voices in cabin noise.
+"""The real PocketSphinx library, its wheel's model as we adapt it, real sound of the kit's voices in cabin noise.
 
 Bounds lie a little below what was measured when the test was written, and say so; the figures that are reported
 come from tests/benchmarks/recognition.py.
@@ -32,7 +32,11 @@ SCRIPTS = (
     "correction fifty five percent",
     "checkpoint trip ninety one point five",
 )
-VOICES = ("flite-slt", "pico-en-GB")
+UNSEEN_VOICES = ("flite-slt", "pico-en-GB")
+"""REPORT voices."""
+KNOWN_VOICES = ("flite-awb", "festival-ked")
+"""The model learned from the first, and settings were chosen on the second."""
+VOICES = UNSEEN_VOICES + KNOWN_VOICES
 RATIO_DB = 15.0
 Heard = dict[tuple[str, str], tuple[Hypothesis, ...]]
 
@@ -71,15 +75,20 @@ def test_it_is_a_recogniser(ear: PocketSphinxRecogniser) -> None:
 
 
 def test_whole_calls_are_heard_exactly(heard: Heard) -> None:
-    """Half of the calls of two women's voices are heard without a slip at 15 dB in 300-3400 Hz (measured: 10 of 16)."""
+    """A voice the model learned from is heard without a slip at 15 dB in 300-3400 Hz, half the calls of unseen ones are.
+
+    Measured: 8 of 8, with the other known voice 15 of 16; of two women's voices that are unseen 10 of 16.
+    """
     right = {key for key, answers in heard.items() if answers and answers[0].text == key[1]}
 
-    assert len(right) >= 8
+    assert {words_of(script) for script in SCRIPTS} == {text for name, text in right if name == "flite-awb"}
+    assert len([name for name, _ in right if name in KNOWN_VOICES]) >= 10
+    assert len([name for name, _ in right if name in UNSEEN_VOICES]) >= 8
 
 
 def test_answers_are_ranked_and_distinct(heard: Heard) -> None:
     """Ranks count from 0, scores never rise, texts differ, and several calls have more than one answer."""
-    assert sum(len(answers) > 1 for answers in heard.values()) >= 6
+    assert sum(len(answers) > 1 for answers in heard.values()) >= 12
 
     for answers in heard.values():
         scores = [answer.score for answer in answers if answer.score is not None]
@@ -142,10 +151,10 @@ def test_other_talk_is_no_call(ear: PocketSphinxRecogniser) -> None:
 
 
 def test_talk_in_a_noisy_cabin_is_no_call(ear: PocketSphinxRecogniser) -> None:
-    """Of 24 sentences in three voices at 10 dB (300-3400 Hz), at most two give an answer (measured: none)."""
+    """Of 24 sentences in three voices at 10 dB (300-3400 Hz), at most two give an answer (measured: two)."""
     sounds = [
         noise.in_cabin(say(voice(name), text), 10.0, 60 + index)
-        for name in (*VOICES, "espeak-en-us-f2")
+        for name in (*UNSEEN_VOICES, "espeak-en-us-f2")
         for index, text in enumerate(talk.sentences(8, 78))
     ]
 
