@@ -8,14 +8,9 @@ from typing import Any
 
 from grammar import Automaton, arc_log_likelihoods
 from logger.errors import RecogniserError
+from logger.recognisers.pronunciations import EXTRA_PRONUNCIATIONS, PHONES
 
 DATA = Path(__file__).with_name("data")
-
-EXTRA_PRONUNCIATIONS: dict[str, tuple[str, ...]] = {
-    "crosswind": ("K R AO S W IH N D",),
-    "tailwind": ("T EY L W IH N D",),
-}
-"""Words of the language that the dictionary of the wheel lacks (CMUdict phones)."""
 
 OTHER_SOUND = "~"
 """What the words begin with that stand for sound outside the language: one phone each."""
@@ -23,10 +18,6 @@ OTHER_SOUND = "~"
 CALLS = "calls"
 ANY_SOUND = "any sound"
 """Names of a decoder's searches."""
-
-_PHONES = (  # noqa: SIM905 one line reads better than forty strings
-    "AA AE AH AO AW AY B CH D DH EH ER EY F G HH IH IY JH K L M N NG OW OY P R S SH T TH UH UW V W Y Z ZH"
-).split()
 
 _LIKELIHOOD_SCALE = 4.0
 """How much the likelihood of words weighs against the sound. First tried on a mix of voices that holds some of what are
@@ -127,10 +118,10 @@ def _log(natural: float) -> int:
 
 
 def _add_phones(decoder: Any, graph: Any) -> list[int]:
-    for phone in _PHONES:
+    for phone in PHONES:
         if not decoder.lookup_word(OTHER_SOUND + phone):
             decoder.add_word(OTHER_SOUND + phone, phone, False)
-    return [graph.word_add(OTHER_SOUND + phone) for phone in _PHONES]
+    return [graph.word_add(OTHER_SOUND + phone) for phone in PHONES]
 
 
 def _add_words(decoder: Any, automaton: Automaton) -> None:

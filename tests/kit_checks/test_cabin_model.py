@@ -29,7 +29,7 @@ from speechkit.voices import TUNING
 
 from grammar import Language, Phrasebook
 from logger.model import Hypothesis, Samples
-from logger.recognisers import sphinx_search
+from logger.recognisers import pronunciations, sphinx_search
 from logger.recognisers.pocketsphinx_engine import PocketSphinxRecogniser
 
 LANGUAGE = Language(Phrasebook())
@@ -127,7 +127,7 @@ def test_phones_of_the_model_are_named() -> None:
     """The names are CMUdict's 39 phones, silence and two noises, and silence is among them."""
     names = phone_names(HMM / "mdef")
 
-    assert set(sphinx_search._PHONES) | {"SIL", "+NSN+", "+SPN+"} == set(names)  # noqa: SLF001
+    assert set(pronunciations.PHONES) | {"SIL", "+NSN+", "+SPN+"} == set(names)
     assert len(names) == PHONES
 
 

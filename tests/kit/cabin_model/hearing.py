@@ -10,7 +10,7 @@ import pocketsphinx
 
 from cabin_model.model_files import CEPSTRA, Floats
 from logger.model import Samples
-from logger.recognisers.sphinx_search import EXTRA_PRONUNCIATIONS
+from logger.recognisers.pronunciations import EXTRA_PRONUNCIATIONS
 
 HMM = Path(pocketsphinx.get_model_path("en-us/en-us"))
 

@@ -48,10 +48,10 @@ def write_folder(folder: Path, lexicon: Lexicon, network: Network, *, static: bo
     (folder / "graph/phones/word_boundary.int").write_text(places)
     lower = word_graph(lexicon, numbers)
     if static:
-        looped(lower, len(lexicon)).write(folder / "graph/HCLG.fst")
+        (folder / "graph/HCLG.fst").write_bytes(looped(lower, len(lexicon)).to_bytes())
     else:
-        lower.write(folder / "graph/HCLr.fst", by_given=True)
-        loop_of_words(len(lexicon)).write(folder / "graph/Gr.fst")
+        (folder / "graph/HCLr.fst").write_bytes(lower.to_bytes(by_given=True))
+        (folder / "graph/Gr.fst").write_bytes(loop_of_words(len(lexicon)).to_bytes())
         (folder / "graph/disambig_tid.int").write_text("")
 
 

@@ -7,8 +7,8 @@ with its place in the word (begin, end, inside, or alone), which is what lets Vo
 from __future__ import annotations
 
 from collections.abc import Iterable
-from functools import lru_cache
-from pathlib import Path
+
+from logger.recognisers.pronunciations import pronunciations
 
 SOUNDS = [
     "SIL",
@@ -99,30 +99,21 @@ def loop_id(phone: int) -> int:
     return 2 * phone - 1
 
 
-@lru_cache(maxsize=1)
-def _dictionary() -> Lexicon:
-    import pocketsphinx
-
-    path = Path(pocketsphinx.__file__).parent / "model" / "en-us" / "cmudict-en-us.dict"
-    number = {name: index for index, name in enumerate(SOUNDS)}
-    found: dict[str, list[tuple[int, ...]]] = {}
-    for line in path.read_text(encoding="utf-8").splitlines():
-        head, *names = line.split()
-        word = head.partition("(")[0]
-        found.setdefault(word, []).append(tuple(number[name] for name in names))
-    return {word: tuple(ways) for word, ways in found.items()}
-
-
 def lexicon(words: Iterable[str]) -> Lexicon:
-    """Return the pronunciations of `words` from the dictionary in the pocketsphinx wheel.
+    """Return the pronunciations of `words`, as odovox knows them.
 
     `[unk]` is other talk that lasts three frames or more.
 
     Raises:
         ValueError: a word is not in it; the message lists all of those.
     """
-    known = _dictionary() | {UNKNOWN_WORD: ((OTHER_TALK,) * 3,)}
     wanted = sorted(set(words))
+    number = {name: index for index, name in enumerate(SOUNDS)}
+    known: Lexicon = {
+        word: tuple(tuple(number[name] for name in way) for way in ways)
+        for word, ways in pronunciations(wanted).items()
+    }
+    known[UNKNOWN_WORD] = ((OTHER_TALK,) * 3,)
     if missing := [word for word in wanted if word not in known]:
         raise ValueError(f"no pronunciation for: {' '.join(missing)}")
     return {word: known[word] for word in wanted}
