@@ -10,7 +10,7 @@ TEST_PACKAGES := $(RUN_PACKAGES) gcc libc6-dev python3-dev ffmpeg espeak-ng flit
 	festvox-kallpc16k festvox-kdlpc16k festvox-us-slt-hts \
 	asterisk-core-sounds-en-g722 asterisk-core-sounds-en-wav gpsd gpsd-clients
 
-.PHONY: demo test check lint fix types docs sample bench-recognition bench-segmenting bench-ingest cabin-model clean
+.PHONY: demo test check lint fix types docs sample bench-recognition bench-segmenting bench-ingest cabin-model call-model clean
 
 demo: $(VENV)/run.done
 	rm -rf $(DEMO)
@@ -49,6 +49,14 @@ bench-ingest: $(VENV)/test.done
 
 cabin-model: $(VENV)/test.done
 	PYTHONPATH=.:tests/kit $(BIN)/python -m cabin_model
+
+# DIGITS: folder of the Free Spoken Digit Dataset's recordings; needs a GPU to end within the hour. See docs/call-model.md.
+CALL_MODEL := build/call-model
+call-model: $(VENV)/test.done
+	$(BIN)/python -m pip install --quiet --editable '.[train]'
+	PYTHONPATH=.:tests/kit $(BIN)/python -m call_model.speaking $(CALL_MODEL)/corpus $(if $(DIGITS),--digits $(DIGITS))
+	PYTHONPATH=.:tests/kit $(BIN)/python -m call_model.training $(CALL_MODEL)/corpus $(CALL_MODEL)/weights.npz
+	PYTHONPATH=.:tests/kit $(BIN)/python -m call_model.export $(CALL_MODEL)/weights.npz logger/recognisers/data/call-model
 
 clean:
 	rm -rf $(VENV) build .cache

@@ -124,6 +124,20 @@ TRAINING: tuple[Voice, ...] = (
 )
 """For teaching models."""
 
+MORE_TRACTS: tuple[Voice, ...] = tuple(
+    _espeak(accent, variant)
+    for index, variant in enumerate(
+        (  # noqa: SIM905 one block reads better than sixty strings
+            "m7 m8 Alex Alicia Andrea Annie Denis Diogo Jacky Lee Marco Mario Michael Mike Nguyen RicishayMax Storm "
+            "Tweaky anika antonio aunty belinda boris ed grandma grandpa gustave iven john kaukovalta marcelo norbert "
+            "pablo paul pedro quincy rob robert sandro shelby steph steph2 travis victor zac"
+        ).split()
+    )
+    for accent in (("en-us", "en-gb", "en-us-nyc", "en-gb-x-rp")[index % 4], "en-us")
+)
+"""Further variants of espeak-ng, for teaching a model from nothing: their formants are those of no variant in the other
+groups, and none uses the Klatt synthesiser."""
+
 GROUPS: dict[str, tuple[Voice, ...]] = {"tuning": TUNING, "report": REPORT, "training": TRAINING}
 
 

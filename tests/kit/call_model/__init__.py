@@ -1,0 +1,18 @@
+"""Trains the acoustic model for call-outs in a moving car that `logger/recognisers/data/cabin-vosk` ships.
+
+`make call-model` does all of it, from seeds; the training wants a GPU (see docs/call-model.md for what it took).
+
+| module | what it does |
+|---|---|
+| `texts` | what is said: calls, words of the language in no order, other talk |
+| `speaking` | TRAINING voices say it, with recorded human digits beside them (`python -m call_model.speaking`) |
+| `corpus` | what was spoken, read back |
+| `front` | sound to log-mel energies as Kaldi computes them, with a warped vocal tract where wanted |
+| `cabin` | noises, rooms, microphones and levels, drawn anew for each batch |
+| `network` | the network |
+| `objective` | lattice-free maximum mutual information over phones |
+| `training` | the training itself (`python -m call_model.training`) |
+| `export` | the weights in Kaldi's binary form |
+
+The noises are drawn from curves of their own, not from `speechkit.noise`, which the figures are reported on.
+"""
