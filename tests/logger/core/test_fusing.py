@@ -1,0 +1,96 @@
+"""Lists of answers joined into one."""
+
+from __future__ import annotations
+
+import math
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from logger.core.fusing import MOST_ANSWERS, Ear, fused
+from logger.model import HeardWord, Hypothesis
+
+
+def answers(**scores: float | None) -> tuple[Hypothesis, ...]:
+    """Return answers of one word each, best first as given."""
+    return tuple(
+        Hypothesis(rank, (HeardWord(text, rank * 10, rank * 10 + 5),), score)
+        for rank, (text, score) in enumerate(scores.items())
+    )
+
+
+def texts(*ears: Ear) -> list[str]:
+    """Return the texts of the joined list."""
+    return [answer.text for answer in fused(ears)]
+
+
+def test_what_both_hear_wins() -> None:
+    """An answer that is second on both lists beats two firsts that the other lacks. Sums by hand.
+
+    fifty: 0 + (-2 - 1) = -3; fifteen: the same; sixty: -1 + -1 = -2.
+    """
+    first = Ear(answers(fifty=10.0, sixty=9.0, nine=8.0), 1.0, 1.0)
+    second = Ear(answers(fifteen=-4.0, sixty=-5.0, five=-6.0), 1.0, 1.0)
+
+    joined = fused((first, second))
+
+    assert "sixty" == joined[0].text
+    assert [-2.0, -3.0, -3.0] == [answer.score for answer in joined[:3]]
+
+
+def test_a_heavier_ear_decides() -> None:
+    """Where they disagree, the one that weighs more is right."""
+    one, other = answers(fifty=0.0, fifteen=-3.0), answers(fifteen=0.0, fifty=-3.0)
+
+    assert "fifty" == texts(Ear(one, 1.0, 1.0), Ear(other, 0.5, 1.0))[0]
+    assert "fifteen" == texts(Ear(one, 1.0, 1.0), Ear(other, 2.0, 1.0))[0]
+
+
+def test_an_ear_that_heard_nothing_has_no_say() -> None:
+    """The other's list comes back in its order, scores counted from its best."""
+    only = answers(fifty=7.0, fifteen=5.0)
+
+    joined = fused((Ear((), 3.0, 1.0), Ear(only, 1.0, 1.0)))
+
+    assert [("fifty", 0.0), ("fifteen", -2.0)] == [(answer.text, answer.score) for answer in joined]
+    assert () == fused((Ear((), 1.0, 1.0),))
+
+
+def test_words_come_from_the_first_that_has_them() -> None:
+    """Times are those of the ear named first."""
+    first, second = answers(fifteen=0.0, fifty=-1.0), answers(fifty=0.0, nine=-1.0)
+
+    joined = {
+        answer.text: answer.words[0].start_ns for answer in fused((Ear(first, 1, 1), Ear(second, 1, 1)))
+    }
+
+    assert {"fifty": 10, "fifteen": 0, "nine": 10} == joined
+
+
+def test_without_scores_ranks_stand_in() -> None:
+    """A list without scores counts one for each rank."""
+    joined = fused((Ear(answers(fifty=None, fifteen=None), 1.0, 1.0),))
+
+    assert [0.0, -1.0] == [answer.score for answer in joined]
+
+
+@given(
+    st.lists(
+        st.dictionaries(st.sampled_from("abcdefgh"), st.floats(-50, 50), min_size=1, max_size=6),
+        min_size=1,
+        max_size=4,
+    )
+)
+def test_the_joined_list_is_an_answer_list(lists: list[dict[str, float]]) -> None:
+    """Each text once, ranks from 0, scores that never rise and are finite, none invented, no more than the most."""
+    ears = [Ear(answers(**dict(sorted(each.items(), key=lambda item: -item[1]))), 0.7, 2.0) for each in lists]
+
+    joined = fused(ears)
+
+    assert list(range(len(joined))) == [answer.rank for answer in joined]
+    assert {text for each in lists for text in each} == {answer.text for answer in joined}
+    assert len(joined) <= MOST_ANSWERS
+    scores = [answer.score for answer in joined if answer.score is not None]
+    assert len(scores) == len(joined)
+    assert all(math.isfinite(score) for score in scores)
+    assert scores == sorted(scores, reverse=True)
