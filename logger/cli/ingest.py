@@ -10,7 +10,7 @@ import click
 if TYPE_CHECKING:
     from logger.wiring.choosing import Choice
 
-RECOGNISERS = ("auto", "pocketsphinx", "vosk")
+RECOGNISERS = ("auto", "both", "pocketsphinx", "vosk")
 
 
 @click.command(name="ingest")
@@ -45,9 +45,14 @@ RECOGNISERS = ("auto", "pocketsphinx", "vosk")
     type=click.Choice(RECOGNISERS),
     default="auto",
     show_default=True,
-    help="Who listens. auto takes Vosk where an English model is found, else PocketSphinx.",
+    help="Who listens: Vosk with our own call model, PocketSphinx, or both joined, which auto takes.",
 )
-@click.option("--model", type=click.Path(path_type=Path), metavar="DIR", help="Folder of a Vosk model.")
+@click.option(
+    "--model",
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="Another Vosk model: its folder, or its name if it is installed.",
+)
 @click.pass_context
 def command(
     ctx: click.Context,

@@ -81,29 +81,21 @@ def installed_models(language: str = "en") -> tuple[InstalledModel, ...]:
     return tuple(found)
 
 
-def find_model(explicit: Path | None, language: str = "en-us") -> Path | None:
-    """Return the model to use: the one named, else an installed one of the language, else None.
-
-    Where several are installed, one of exactly that language goes before another of the same tongue (`en-us`
-    before `en-in`), one that takes phrases before one that does not, and then the larger before the small.
+def find_model(named: Path) -> Path:
+    """Return the model's folder: the path itself, or an installed model of that name.
 
     Raises:
-        RecogniserError: the named folder is not there.
+        RecogniserError: there is neither.
     """
-    if explicit is not None:
-        if not explicit.is_dir():
-            raise RecogniserError(
-                f"{explicit}: no such folder; name the folder that a Vosk model was unpacked to"
-            )
-        return explicit
-    tongue = language.split("-", 1)[0]
-    models = installed_models(tongue)
-    if not models:
-        return None
-    return min(
-        models,
-        key=lambda model: (f"-{language}" not in model.name, not model.takes_phrases, "-small" in model.name),
-    ).path
+    if named.is_dir():
+        return named
+    if named.name == str(named):
+        for folder in model_folders():
+            if (folder / named).is_dir():
+                return folder / named
+    raise RecogniserError(
+        f"{named}: no such folder, and no installed model of that name; `odovox model` lists the installed ones"
+    )
 
 
 def recommended_models() -> str:
@@ -119,7 +111,7 @@ def recommended_models() -> str:
     lines += [
         "",
         "Sizes and word error rates are the Vosk project's own, for open talk; odovox has not measured them.",
-        f"Fetch one with `odovox model --fetch {RECOMMENDED[0].name}`, or unpack one into a folder named above.",
+        f"Fetch one with `odovox model --fetch {RECOMMENDED[0].name}`, or unpack one into a folder that Vosk looks in.",
     ]
     return "\n".join(lines)
 

@@ -1,4 +1,4 @@
-"""Which recogniser listens: the one named, or the best that is installed."""
+"""Which recogniser listens: the one named, or what measured best."""
 
 from __future__ import annotations
 
@@ -10,8 +10,11 @@ from grammar import Language
 from logger.errors import RecogniserError
 from logger.ports import Recogniser
 
-Choice = Literal["auto", "pocketsphinx", "vosk"]
+Choice = Literal["auto", "both", "pocketsphinx", "vosk"]
 CHOICES: tuple[Choice, ...] = get_args(Choice)
+
+_POCKETSPHINX_WEIGHT, _UNHEARD = 0.35, 3.0
+"""How PocketSphinx counts beside the call model; chosen on TUNING voices. See `Together`."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,49 +28,65 @@ class Chosen:
 def choose(choice: Choice, model: Path | None, language: Language) -> Chosen:
     """Open the recogniser asked for.
 
-    `auto` is Vosk where a model is named or an English one is installed, else PocketSphinx, whose wheel carries a
-    model. An installed model that turns out unusable makes `auto` fall back; a named one does not.
+    `vosk` is Vosk with the model named, else with the call model that odovox carries. `both` is the call model with
+    PocketSphinx, which measured best (tests/benchmarks/recognition.py). `auto` is Vosk where a model is named, else `both`,
+    else what of the two can be used.
 
     Raises:
         RecogniserError: what was asked for cannot be used.
     """
-    if choice == "pocketsphinx":
-        if model is not None:
+    if model is not None:
+        if choice not in ("auto", "vosk"):
             raise RecogniserError("--model names a Vosk model; use it with --recogniser vosk or auto")
+        return Chosen(_vosk(model, language), "asked for")
+    if choice == "vosk":
+        return Chosen(_call_model(language), "asked for")
+    if choice == "pocketsphinx":
         return Chosen(_pocketsphinx(language), "asked for")
-    found = _vosk_model(model, required=choice == "vosk")
-    if found is None:
-        return Chosen(_pocketsphinx(language), "no English Vosk model is installed")
-    if choice == "vosk" or model is not None:
-        return Chosen(_vosk(found, language), "asked for")
+    if choice == "both":
+        return Chosen(_both(language), "asked for")
     try:
-        return Chosen(_vosk(found, language), f"the model {found} is installed")
+        return Chosen(_both(language), "together they measured best")
     except RecogniserError as error:
-        return Chosen(_pocketsphinx(language), f"the installed Vosk model does not do: {error}")
+        return _what_works(language, error)
 
 
-def _vosk_model(model: Path | None, *, required: bool) -> Path | None:
+def _what_works(language: Language, error: RecogniserError) -> Chosen:
+    """Return PocketSphinx alone, or Vosk alone, when the two together do not do."""
+    why = f"the two together do not do: {error}"
     try:
-        from logger.recognisers.vosk_models import find_model
+        return Chosen(_pocketsphinx(language), why)
+    except RecogniserError:
+        return Chosen(_call_model(language), why)
 
-        found = find_model(model)
+
+def _both(language: Language) -> Recogniser:
+    from logger.recognisers.together import Together
+
+    return Together(_call_model(language), _pocketsphinx(language), _POCKETSPHINX_WEIGHT, _UNHEARD)
+
+
+def _call_model(language: Language) -> Recogniser:
+    try:
+        from logger.recognisers.call_model import CallModelRecogniser
+
+        return CallModelRecogniser(language)
     except (ImportError, OSError) as error:  # the library of the wheel does not load on this machine
-        if required or model is not None:
-            raise RecogniserError(
-                f"Vosk cannot be loaded ({error}); use --recogniser pocketsphinx"
-            ) from error
-        return None
-    if found is None and required:
-        raise RecogniserError(
-            "no English Vosk model is installed; name one with --model, or see `odovox model`"
-        )
-    return found
+        raise _not_loaded(error) from error
 
 
 def _vosk(model: Path, language: Language) -> Recogniser:
-    from logger.recognisers.vosk_engine import VoskRecogniser
+    try:
+        from logger.recognisers.vosk_engine import VoskRecogniser
+        from logger.recognisers.vosk_models import find_model
 
-    return VoskRecogniser(model, language.phrase_list(), language.vocabulary)
+        return VoskRecogniser(find_model(model), language.phrase_list(), language.vocabulary)
+    except (ImportError, OSError) as error:
+        raise _not_loaded(error) from error
+
+
+def _not_loaded(error: Exception) -> RecogniserError:
+    return RecogniserError(f"Vosk cannot be loaded ({error}); use --recogniser pocketsphinx")
 
 
 def _pocketsphinx(language: Language) -> Recogniser:

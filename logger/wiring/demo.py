@@ -106,7 +106,7 @@ def _value(value: Decimal, unit: str) -> str:
 
 
 def _listen(language: Language) -> Chosen:
-    return choose("pocketsphinx", None, language)
+    return choose("auto", None, language)
 
 
 def _sample(folder: Path) -> Sample | None:

@@ -9,22 +9,28 @@ from logger.errors import RecogniserError
 
 
 def describe_recognisers() -> str:
-    """Return which recognisers are installed, which Vosk models there are, which `auto` takes, which suit."""
-    lines = [f"pocketsphinx {_version('pocketsphinx')}: English model in its wheel, works at once"]
+    """Return which recognisers and models are installed, which `auto` takes, and which public models suit."""
+    lines = [
+        f"pocketsphinx {_version('pocketsphinx')}: English model in its wheel, adapted to cabins by odovox"
+    ]
     try:
+        from logger.recognisers.call_model import NAME
         from logger.recognisers.vosk_engine import model_folders
-        from logger.recognisers.vosk_models import find_model, installed_models, recommended_models
+        from logger.recognisers.vosk_models import installed_models, recommended_models
 
-        folders, found, best = model_folders(), installed_models(), find_model(None)
+        folders, found = model_folders(), installed_models()
     except (ImportError, OSError) as error:
-        return "\n".join([*lines, f"vosk: cannot be loaded on this machine ({error})"]) + "\n"
-    lines.append(f"vosk {_version('vosk')}: " + ("" if found else "no English model is installed"))
+        lines += [f"vosk: cannot be loaded on this machine ({error})", "", "auto takes: pocketsphinx"]
+        return "\n".join(lines) + "\n"
+    lines.append(f"vosk {_version('vosk')}: {NAME}, odovox's own for call-outs in a moving car")
+    lines += ["", "auto takes: both together (they measured best), nothing to install", ""]
+    lines.append("Other English models for Vosk on this machine, for --model:")
     for model in found:
         kind = "takes the call-outs as a phrase list" if model.takes_phrases else "fixed graph"
-        lines.append(f"  {model.path}  ({kind})")
-    lines += ["  looked in: " + ", ".join(str(folder) for folder in folders)]
-    lines += ["", f"auto takes: {'vosk ' + best.name if best is not None else 'pocketsphinx'}", ""]
-    return "\n".join(lines) + "\n" + recommended_models() + "\n"
+        lines.append(f"  {model.name}  ({kind}; in {model.path.parent})")
+    if not found:
+        lines.append("  none; looked in: " + ", ".join(str(folder) for folder in folders))
+    return "\n".join([*lines, ""]) + "\n" + recommended_models() + "\n"
 
 
 def fetch(name: str) -> Path:

@@ -30,6 +30,7 @@ from speechkit.voices import REPORT, TUNING
 from grammar import Language, Phrasebook
 from logger.model import RATE_HZ, Samples
 from logger.ports import Recogniser
+from logger.wiring.choosing import choose
 
 Truth = tuple[tuple[str, Decimal, str], ...]
 RATIOS_DB: tuple[float | None, ...] = (None, 20, 10, 5)
@@ -104,21 +105,18 @@ def other_talk(count: int, *, tune: bool) -> list[Trial]:
 
 
 def open_recogniser(name: str, language: Language) -> Recogniser:
-    """Return the recogniser of that name.
+    """Return the recogniser of that name, as `odovox ingest --recogniser` opens it.
 
-    `vosk` is the tests' own tiny model, which proves the adapter: it learned from flite's slt, a REPORT speaker, so
-    its rows flatter it.
+    `vosk-tiny` is the tests' own tiny model, which proves the adapter for other people's models: it learned from flite's
+    slt, a REPORT speaker, so its rows flatter it.
     """
-    if name == "pocketsphinx":
-        from logger.recognisers.pocketsphinx_engine import PocketSphinxRecogniser
-
-        return PocketSphinxRecogniser(language)
+    if name != "vosk-tiny":
+        return choose(name, None, language).recogniser  # type: ignore[arg-type]
     from vosk_model import tiny_model
 
     from logger.recognisers.vosk_engine import VoskRecogniser
 
-    vocabulary = language.vocabulary
-    return VoskRecogniser(tiny_model(), language.phrase_list(), vocabulary)
+    return VoskRecogniser(tiny_model(), language.phrase_list(), language.vocabulary)
 
 
 def human_language() -> Language:
@@ -161,10 +159,10 @@ def run(name: str, trials: list[Trial], ratio_db: float | None, measure: str, *,
     """Recognise all trials at one ratio, on every core."""
     jobs = [(index, trial, ratio_db, measure) for index, trial in enumerate(trials)]
     human_voice = trials[0].voice == "human"
-    context = multiprocessing.get_context("fork")
-    _begin(name, human_voice=human_voice)
     _jobs[:] = jobs
-    with context.Pool(2) as pool:
+    # Opened in each worker: what Vosk has in memory does not stand a fork.
+    context = multiprocessing.get_context("fork")
+    with context.Pool(2, partial(_begin, name, human_voice=human_voice)) as pool:
         results = pool.map(_indexed, range(len(jobs)), chunksize=4)
     if misses:
         for trial, result in zip(trials, results, strict=True):
@@ -200,7 +198,8 @@ def interval(part: int, whole: int) -> tuple[float, float]:
     z, share = 1.96, part / whole
     middle = share + z * z / (2 * whole)
     spread = z * math.sqrt(share * (1 - share) / whole + z * z / (4 * whole * whole))
-    return (middle - spread) / (1 + z * z / whole), (middle + spread) / (1 + z * z / whole)
+    low, high = (middle - spread) / (1 + z * z / whole), (middle + spread) / (1 + z * z / whole)
+    return max(0.0, low), min(1.0, high)
 
 
 def _share(part: int, whole: int) -> str:
@@ -224,7 +223,7 @@ def show(row: Row) -> None:
 @click.option("--count", default=306, show_default=True, help="How many synthetic calls a row.")
 @click.option("--ratios", default="clean,20,10,5", show_default=True)
 @click.option("--measures", default="band,broadband", show_default=True)
-@click.option("--recognisers", default="pocketsphinx,vosk", show_default=True)
+@click.option("--recognisers", default="both,vosk,pocketsphinx", show_default=True)
 @click.option("--only", type=click.Choice(["synthetic", "human", "talk"]), default=None)
 @click.option("--misses", is_flag=True, help="Print every miss on stderr.")
 @click.option("--json", "json_path", type=click.Path(path_type=Path), default=None)

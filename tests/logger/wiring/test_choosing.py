@@ -5,11 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from vosk_model import random_model
 
 from grammar import Language, Phrasebook
 from logger.errors import RecogniserError
-from logger.recognisers import vosk_models
-from logger.wiring.choosing import choose
+from logger.recognisers import call_model, sphinx_search, vosk_models
+from logger.wiring.choosing import Choice, choose
 
 
 @pytest.fixture(scope="module")
@@ -29,41 +30,63 @@ def installed(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def nothing_installed(monkeypatch: pytest.MonkeyPatch) -> None:
-    """No Vosk model is installed."""
-    monkeypatch.setattr(vosk_models, "model_folders", lambda: ())
+def no_call_model(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """The call model's files are gone."""
+    monkeypatch.setattr(call_model, "_DATA", tmp_path / "nowhere")
 
 
-def test_auto_without_a_model_is_pocketsphinx(language: Language, nothing_installed: None) -> None:
-    """Without an installed Vosk model `auto` takes PocketSphinx and says why."""
+def test_auto_is_both_together(language: Language, installed: Path) -> None:
+    """Whatever else is installed, `auto` takes what measured best and says so."""
+    chosen = choose("auto", None, language)
+
+    assert chosen.recogniser.name.startswith(f"vosk {call_model.NAME} with pocketsphinx ")
+    assert "together they measured best" == chosen.why
+
+
+def test_auto_takes_what_works(language: Language, no_call_model: None) -> None:
+    """Without the call model PocketSphinx listens alone, and the reason says what is wrong."""
     chosen = choose("auto", None, language)
 
     assert chosen.recogniser.name.startswith("pocketsphinx ")
-    assert "no English Vosk model is installed" == chosen.why
+    assert "install odovox again" in chosen.why
 
 
-def test_auto_passes_over_a_broken_installed_model(language: Language, installed: Path) -> None:
-    """An installed model that cannot be used makes `auto` fall back, and the reason names the model."""
+def test_auto_without_pocketsphinx_is_the_call_model(
+    language: Language, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Without PocketSphinx's adapted model the call model listens alone."""
+    monkeypatch.setattr(sphinx_search, "DATA", Path("/nowhere"))
+
     chosen = choose("auto", None, language)
 
-    assert chosen.recogniser.name.startswith("pocketsphinx ")
-    assert str(installed) in chosen.why
+    assert f"vosk {call_model.NAME}" == chosen.recogniser.name
+    assert "pocketsphinx" in chosen.why
 
 
-def test_what_is_asked_for_is_not_replaced(language: Language, installed: Path) -> None:
-    """A model that is named, or Vosk asked for, fails clearly where it cannot be used."""
-    for choice, model in (("auto", installed), ("vosk", installed), ("vosk", None)):
-        with pytest.raises(RecogniserError, match="vosk-model-small-en-us"):
+def test_what_is_asked_for_is_not_replaced(language: Language, installed: Path, no_call_model: None) -> None:
+    """A model that is named, or a recogniser asked for, fails clearly where it cannot be used."""
+    for choice, model in (("auto", installed), ("vosk", installed), ("vosk", None), ("both", None)):
+        with pytest.raises(RecogniserError, match=r"vosk-model-small-en-us|call model"):
             choose(choice, model, language)  # type: ignore[arg-type]
 
 
-def test_vosk_without_a_model_is_told(language: Language, nothing_installed: None) -> None:
-    """Vosk asked for without any model is an error that says where to find one."""
-    with pytest.raises(RecogniserError, match="odovox model"):
-        choose("vosk", None, language)
+def test_an_installed_model_is_found_by_name(
+    language: Language, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """`--model` takes the name of a model where Vosk keeps them."""
+    name = "vosk-model-small-en-us-9.9"
+    random_model(tmp_path / name, language.vocabulary)
+    monkeypatch.setattr(vosk_models, "model_folders", lambda: (tmp_path,))
+
+    chosen = choose("auto", Path(name), language)
+
+    assert (f"vosk {name}", "asked for") == (chosen.recogniser.name, chosen.why)
 
 
-def test_a_model_for_pocketsphinx_is_a_mistake(language: Language, tmp_path: Path) -> None:
+@pytest.mark.parametrize("choice", ["pocketsphinx", "both"])
+def test_a_model_for_another_recogniser_is_a_mistake(
+    language: Language, tmp_path: Path, choice: Choice
+) -> None:
     """`--model` names Vosk models only."""
     with pytest.raises(RecogniserError, match="names a Vosk model"):
-        choose("pocketsphinx", tmp_path, language)
+        choose(choice, tmp_path, language)

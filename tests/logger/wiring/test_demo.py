@@ -74,7 +74,7 @@ def test_a_sample_becomes_a_drive(samples: Path, tmp_path: Path) -> None:
     summary = ingest_sample(find_sample(samples), tmp_path / "drive", listener)
 
     assert 7 <= summary.calls
-    assert listener.remarks[0].startswith("listening with pocketsphinx")
+    assert listener.remarks[0].startswith("listening with vosk")
     text = doubts(tmp_path / "drive")
     with DriveStore.open(tmp_path / "drive", readonly=True) as store:
         flagged = [entry for entry in store.entries() if entry.status == "flagged"]

@@ -9,6 +9,7 @@ import pytest
 
 from logger.errors import RecogniserError
 from logger.recognisers import vosk_models
+from logger.recognisers.call_model import NAME
 from logger.wiring import models
 
 
@@ -22,7 +23,7 @@ def model(folder: Path, name: str) -> Path:
     return path
 
 
-def test_without_a_model_auto_takes_pocketsphinx(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+def test_what_auto_takes_is_told(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """Versions are the installed ones (by importlib.metadata), the folders looked in and a suitable model are named."""
     monkeypatch.setattr("logger.recognisers.vosk_models.model_folders", lambda: (tmp_path,))
     monkeypatch.setattr("logger.recognisers.vosk_engine.model_folders", lambda: (tmp_path,))
@@ -30,14 +31,14 @@ def test_without_a_model_auto_takes_pocketsphinx(monkeypatch: pytest.MonkeyPatch
     text = models.describe_recognisers()
 
     assert f"pocketsphinx {version('pocketsphinx')}" in text
-    assert f"vosk {version('vosk')}: no English model is installed" in text
-    assert f"looked in: {tmp_path}" in text
-    assert "auto takes: pocketsphinx\n" in text
+    assert f"vosk {version('vosk')}: {NAME}" in text
+    assert f"none; looked in: {tmp_path}" in text
+    assert "auto takes: both together" in text
     assert vosk_models.RECOMMENDED[0].name in text
 
 
-def test_an_installed_model_is_shown_and_taken(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    """An English model where Vosk looks is listed and is what `auto` takes; one of another language is not."""
+def test_an_installed_model_is_shown(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """An English model where Vosk looks is listed; one of another language is not."""
     monkeypatch.setattr("logger.recognisers.vosk_models.model_folders", lambda: (tmp_path,))
     monkeypatch.setattr("logger.recognisers.vosk_engine.model_folders", lambda: (tmp_path,))
     path = model(tmp_path, "vosk-model-small-en-us-0.0")
@@ -45,8 +46,7 @@ def test_an_installed_model_is_shown_and_taken(monkeypatch: pytest.MonkeyPatch, 
 
     text = models.describe_recognisers()
 
-    assert f"  {path}  (takes the call-outs as a phrase list)" in text
-    assert "auto takes: vosk vosk-model-small-en-us-0.0\n" in text
+    assert f"  {path.name}  (takes the call-outs as a phrase list; in {tmp_path})" in text
     assert "small-fr" not in text
 
 

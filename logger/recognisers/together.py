@@ -1,0 +1,35 @@
+"""Two recognisers that listen to the same sound, their answers joined."""
+
+from __future__ import annotations
+
+from logger.core.fusing import Ear, fused
+from logger.model import Hypothesis, Samples
+from logger.ports import Recogniser
+
+
+class Together:
+    """The first decides whether there was a call; then both say what it was.
+
+    Args:
+        first: the recogniser that tells calls from talk better.
+        second: another one of the same language.
+        weight: what the second's scores count beside the first's.
+        unheard: how far below its last answer each is held to put one that it lacks, in natural log.
+    """
+
+    def __init__(self, first: Recogniser, second: Recogniser, weight: float, unheard: float) -> None:
+        self._first, self._second = first, second
+        self._weight, self._unheard = weight, unheard
+
+    @property
+    def name(self) -> str:
+        """Both names."""
+        return f"{self._first.name} with {self._second.name}"
+
+    def recognise(self, samples: Samples) -> tuple[Hypothesis, ...]:
+        """Return the joined answers, best first; none when the first recogniser hears no call."""
+        answers = self._first.recognise(samples)
+        if not answers:
+            return ()
+        others = self._second.recognise(samples)
+        return fused((Ear(answers, 1.0, self._unheard), Ear(others, self._weight, self._unheard)))
