@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 from logger.model import Hypothesis
 
-MOST_ANSWERS = 24
+MOST_ANSWERS = 44
+"""Room for all that two recognisers say: what only the lighter one hears may be the truth, and comes last."""
 
 
 @dataclass(frozen=True, slots=True)
