@@ -2,7 +2,7 @@
 
 `tiny_model` trains one from synthetic speech and caches it; `random_model` writes one that loads and decodes
 but knows nothing, for tests of loading and of errors; `sounds` speaks test sentences in voices the training
-never heard. Needs kaldifst, kaldi-native-fbank, soxr and numpy, the dictionary inside the pocketsphinx wheel,
+never heard. Needs kaldi-native-fbank, soxr and numpy, the dictionary inside the pocketsphinx wheel,
 and the Debian packages espeak-ng and flite.
 """
 
