@@ -14,15 +14,17 @@ from logger.recognisers.call_phones import (
     SOUNDS,
     first_step,
     further_step,
+    numbered,
     phone_of,
     placed,
     talk_phone,
 )
 from logger.recognisers.kaldi_graph import Graph
 from logger.recognisers.pronunciations import Pronunciations
+from logger.recognisers.vosk_engine import UNKNOWN_WORD
 
-TALK_WORD = "[unk]"
-"""What a stretch of talk is called: Vosk's usual name for a word that is none."""
+TALK_WORD = UNKNOWN_WORD
+"""What a stretch of talk is called."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +84,7 @@ class _Words:
     """Words of the graph; those that lead to one state share their phones after the first."""
 
     def __init__(self, made: Graph, ways: Pronunciations, numbers: dict[str, int]) -> None:
-        self._made, self._ways, self._numbers = made, ways, numbers
+        self._made, self._ways, self._numbers = made, numbered(ways), numbers
         self._rests: dict[tuple[str, int], list[tuple[int, int]]] = {}
 
     def add(self, source: int, word: str, cost: float, target: int) -> None:
@@ -97,12 +99,12 @@ class _Words:
         first = state = self._made.state()
         _hold(self._made, state, phones[0])
         for phone in phones[1:]:
-            state = _phone(self._made, state, phone)
+            state = add_phone(self._made, state, phone)
         self._made.arc(state, target)
         return phones[0], first
 
 
-def _phone(made: Graph, source: int, phone: int, given: int = 0, cost: float = 0.0) -> int:
+def add_phone(made: Graph, source: int, phone: int, given: int = 0, cost: float = 0.0) -> int:
     """Add one phone after `source`; return the state it leads to."""
     target = made.state()
     made.arc(source, target, first_step(phone), given, cost)
@@ -118,7 +120,7 @@ def _after_silence(made: Graph, source: int, cost: float) -> int:
     """Add a silence that may be left out; return the state after it."""
     after = made.state()
     made.arc(source, after)
-    made.arc(_phone(made, source, phone_of(SILENCE), cost=cost), after)
+    made.arc(add_phone(made, source, phone_of(SILENCE), cost=cost), after)
     return after
 
 
@@ -131,7 +133,7 @@ def _talk(made: Graph, cost: float, given: int) -> int:
     between = made.state()
     for sound in range(1, len(SOUNDS)):
         first = phone_of(sound, "singleton") if given else talk_phone(sound)
-        made.arc(_phone(made, ready, first, given, cost), between)
-        made.arc(_phone(made, between, talk_phone(sound), cost=cost), between)
-    made.arc(_phone(made, between, phone_of(SILENCE), cost=cost), between)
+        made.arc(add_phone(made, ready, first, given, cost), between)
+        made.arc(add_phone(made, between, talk_phone(sound), cost=cost), between)
+    made.arc(add_phone(made, between, phone_of(SILENCE), cost=cost), between)
     return between

@@ -25,8 +25,8 @@ NAME = "call-model-1"
 _DATA = Path(__file__).with_name("data") / "call-model"
 _ANSWERS = 20
 PACES = (1.0, 0.94, 1.06)
-"""Each stretch is heard as it is, slower and faster, pitch with it, as if three people had said it. On TUNING voices
-the joined answers were right in 2 of 100 calls more, in quiet as at 10 dB, than those of any one pace."""
+"""Each stretch is heard as it is, slower and faster, pitch with it, as if three people had said it. In a trial on TUNING
+voices the joined answers were right in 2 of 100 calls more, in quiet as at 10 dB, than those of any one pace."""
 _UNHEARD = 3.0
 """Natural log; see `Ear`. With 1 about the same on TUNING voices."""
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from logger.recognisers.pronunciations import PHONES
+from logger.recognisers.pronunciations import PHONES, Pronunciations
 
 SILENCE = 0
 SOUNDS = ("SIL", *PHONES)
@@ -48,17 +48,26 @@ def talk_phone(sound: int) -> int:
     return 1 + 4 * (len(SOUNDS) - 1) + sound
 
 
-def placed(sounds: tuple[str, ...]) -> list[int]:
-    """Return the phones of one pronunciation.
+def numbered(ways: Pronunciations) -> dict[str, tuple[tuple[int, ...], ...]]:
+    """Return pronunciations as numbers of sounds.
 
-    >>> placed(("AA",)) == [phone_of(1, "singleton")]
+    >>> numbered({"a": (("AA",), ("AE",))})
+    {'a': ((1,), (2,))}
+    """
+    number = {name: sound for sound, name in enumerate(SOUNDS)}
+    return {word: tuple(tuple(number[phone] for phone in way) for way in each) for word, each in ways.items()}
+
+
+def placed(sounds: tuple[int, ...]) -> list[int]:
+    """Return the phones of one pronunciation, given as sounds.
+
+    >>> placed((1,)) == [phone_of(1, "singleton")]
     True
     """
-    numbers = [SOUNDS.index(sound) for sound in sounds]
-    if len(numbers) == 1:
-        return [phone_of(numbers[0], "singleton")]
-    inner = [phone_of(sound, "internal") for sound in numbers[1:-1]]
-    return [phone_of(numbers[0], "begin"), *inner, phone_of(numbers[-1], "end")]
+    if len(sounds) == 1:
+        return [phone_of(sounds[0], "singleton")]
+    inner = [phone_of(sound, "internal") for sound in sounds[1:-1]]
+    return [phone_of(sounds[0], "begin"), *inner, phone_of(sounds[-1], "end")]
 
 
 def first_step(phone: int) -> int:

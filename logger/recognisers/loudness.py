@@ -1,8 +1,9 @@
-"""Sound far from the level that a model learned at is brought to it. Pure."""
+"""How loud sound is; sound far from the level that a model learned at is brought to it. Pure."""
 
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from logger.model import RATE_HZ, Samples
 
@@ -15,15 +16,22 @@ _FRAME = RATE_HZ // 50
 _LOUD_SHARE = 0.9
 
 
+def frame_levels(samples: Samples) -> NDArray[np.float64]:
+    """Return the root mean square of each whole 20 ms frame, shape (frames,)."""
+    frames = samples[: len(samples) // _FRAME * _FRAME].astype(np.float64).reshape(-1, _FRAME)
+    levels: NDArray[np.float64] = np.sqrt((frames**2).mean(axis=1))
+    return levels
+
+
 def at_usual_level(samples: Samples) -> Samples:
     """Return the sound with its loud frames at the usual level, unless they are near it already.
 
     The loud frames are those above nine in ten of 20 ms. What clips stays clipped: only its level changes.
     """
-    frames = samples[: len(samples) // _FRAME * _FRAME].reshape(-1, _FRAME).astype(np.float64)
-    if not len(frames):
+    levels = frame_levels(samples)
+    if not len(levels):
         return samples
-    loud = float(np.quantile(np.sqrt(np.mean(frames**2, axis=1)), _LOUD_SHARE))
+    loud = float(np.quantile(levels, _LOUD_SHARE))
     if loud == 0 or _QUIETEST * NOMINAL_RMS <= loud <= _LOUDEST * NOMINAL_RMS:
         return samples
     gain = min(NOMINAL_RMS / loud, _MOST_GAIN)

@@ -8,10 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from logger.model import RATE_HZ, Samples
+from logger.recognisers.loudness import frame_levels
 
 BELOW_SPEECH_DB = 30.0
 _LOWEST_HZ = 60.0
-_FRAME = RATE_HZ // 50
 _LENGTH = 1 << 19
 _SEED = 20
 _SPEECH_SHARE = 0.8
@@ -25,10 +25,10 @@ def with_floor(samples: Samples) -> Samples:
     A model that learned from people in rooms takes digital silence for nothing it knows. Shape and level were chosen
     on TUNING voices without noise, where the gain was two calls of 72, too few to be sure of.
     """
-    if len(samples) < _FRAME:
+    levels = frame_levels(samples)
+    if not len(levels):
         return samples
-    frames = samples[: len(samples) // _FRAME * _FRAME].astype(np.float64).reshape(-1, _FRAME)
-    quiet, speech = np.quantile(np.sqrt((frames**2).mean(axis=1)), (_QUIET_SHARE, _SPEECH_SHARE))
+    quiet, speech = np.quantile(levels, (_QUIET_SHARE, _SPEECH_SHARE))
     level = speech * 10 ** (-BELOW_SPEECH_DB / 20)
     if quiet >= level:
         return samples

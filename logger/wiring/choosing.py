@@ -29,7 +29,7 @@ def choose(choice: Choice, model: Path | None, language: Language) -> Chosen:
     """Open the recogniser asked for.
 
     `vosk` is Vosk with the model named, else with the call model that odovox carries. `both` is the call model with
-    PocketSphinx, which measured best (tests/benchmarks/recognition.py). `auto` is Vosk where a model is named, else `both`,
+    PocketSphinx, which measured best on synthetic voices (docs/call-model.md). `auto` is Vosk where a model is named, else `both`,
     else what of the two can be used.
 
     Raises:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 import kaldi_native_fbank as knf
 import numpy as np
@@ -23,7 +24,7 @@ from speechkit.speaking import say
 from speechkit.voices import MORE_TRACTS, REPORT, TRAINING, TUNING, voice
 
 from logger.recognisers import call_model
-from logger.recognisers.call_phones import SOUNDS, first_step, further_step, placed, places
+from logger.recognisers.call_phones import SOUNDS, first_step, further_step, numbered, placed, places
 from logger.recognisers.kaldi_graph import Graph
 from logger.recognisers.pronunciations import dictionary_path, pronunciations
 from logger.recognisers.vosk_engine import VoskRecogniser
@@ -33,15 +34,20 @@ OUTPUTS = 2 * len(SOUNDS)
 SOUND = noise.in_cabin(say(voice("espeak-en-us-m3"), "sixty three percent"), 20.0, 3)
 
 
-def energies(samples: NDArray[np.int16]) -> Floats:
-    """Return log-mel energies by PyPI's kaldi-native-fbank, shape (frames, bands)."""
-    options = knf.FbankOptions()
+def as_trained(options: Any) -> Any:
+    """Set what energies and cepstra share, as in the model's `mfcc.conf`; return the options."""
     options.frame_opts.samp_freq = 16_000
     options.frame_opts.dither = 0.0
     options.use_energy = False
     options.mel_opts.num_bins = BANDS
     options.mel_opts.low_freq = LOWEST_HZ
     options.mel_opts.high_freq = HIGHEST_HZ
+    return options
+
+
+def energies(samples: NDArray[np.int16]) -> Floats:
+    """Return log-mel energies by PyPI's kaldi-native-fbank, shape (frames, bands)."""
+    options = as_trained(knf.FbankOptions())
     computer = knf.OnlineFbank(options)
     computer.accept_waveform(16_000, samples.astype(np.float32).tolist())
     computer.input_finished()
@@ -64,14 +70,9 @@ def test_mel_bands_are_kaldis() -> None:
 
 def test_the_transform_is_kaldis() -> None:
     """Our cosine transform of the energies gives kaldi-native-fbank's cepstra, and loses nothing."""
-    options = knf.MfccOptions()
-    options.frame_opts.dither = 0.0
-    options.use_energy = False
+    options = as_trained(knf.MfccOptions())
     options.num_ceps = BANDS
     options.cepstral_lifter = 0.0
-    options.mel_opts.num_bins = BANDS
-    options.mel_opts.low_freq = LOWEST_HZ
-    options.mel_opts.high_freq = HIGHEST_HZ
     computer = knf.OnlineMfcc(options)
     computer.accept_waveform(16_000, SOUND.astype(np.float32).tolist())
     computer.input_finished()
@@ -165,7 +166,7 @@ def test_vosk_computes_what_the_network_says(monkeypatch: pytest.MonkeyPatch, tm
     np.savez(tmp_path / "weights.npz", **state)
     export(tmp_path / "weights.npz", tmp_path / "model")
     monkeypatch.setattr(call_model, "_DATA", tmp_path / "model")
-    phones = [phone for word in ("sixty", "three") for phone in placed(pronunciations([word])[word][0])]
+    phones = [*said("sixty"), *said("three")]
     (folder := tmp_path / "one-path").mkdir()
     _write_one_path(folder, phones)
     sounds = [next(each.sound for each in places() if each.phone == phone) for phone in phones]
@@ -177,10 +178,15 @@ def test_vosk_computes_what_the_network_says(monkeypatch: pytest.MonkeyPatch, tm
     assert heard[0].score == pytest.approx(best, rel=2e-3, abs=0.3)
 
 
+def said(word: str) -> list[int]:
+    """Return the phones of a word, said the first way."""
+    return placed(numbered(pronunciations([word]))[word][0])
+
+
 def _write_one_path(folder: Path, phones: list[int]) -> None:
     graph = Graph()
     state = 0
-    starts = {0: 1, len(placed(pronunciations(["sixty"])["sixty"][0])): 2}
+    starts = {0: 1, len(said("sixty")): 2}
     for index, phone in enumerate(phones):
         after = graph.state()
         graph.arc(state, after, first_step(phone), starts.get(index, 0))

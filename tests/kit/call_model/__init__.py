@@ -1,4 +1,4 @@
-"""Trains the acoustic model for call-outs in a moving car that `logger/recognisers/data/cabin-vosk` ships.
+"""Trains the acoustic model for call-outs in a moving car that `logger/recognisers/data/call-model` ships.
 
 `make call-model` does all of it, from seeds; the training wants a GPU (see docs/call-model.md for what it took).
 
@@ -7,9 +7,11 @@
 | `texts` | what is said: calls, words of the language in no order, other talk |
 | `speaking` | TRAINING voices say it, with recorded human digits beside them (`python -m call_model.speaking`) |
 | `corpus` | what was spoken, read back |
+| `material` | batches of it, each at one of a few lengths and speeds |
+| `bands` | mel bands and the settings under which Kaldi computes the same |
 | `front` | sound to log-mel energies as Kaldi computes them, with a warped vocal tract where wanted |
 | `cabin` | noises, rooms, microphones and levels, drawn anew for each batch |
-| `network` | the network |
+| `shape`, `network` | the network and its sizes |
 | `objective` | lattice-free maximum mutual information over phones |
 | `training` | the training itself (`python -m call_model.training`) |
 | `export` | the weights in Kaldi's binary form |

@@ -12,9 +12,8 @@ import math
 import torch
 from torch import Tensor
 
-RATE_HZ = 16_000
-LEVEL = 1642.0
-"""-26 dB of full scale, the level at which the voices are given."""
+from call_model.bands import RATE_HZ
+
 _VOICE_BAND_HZ = (300.0, 3400.0)
 _FLOOR_RMS = (0.3, 12.0)
 

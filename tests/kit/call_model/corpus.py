@@ -9,7 +9,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-RATE_HZ = 16_000
+from call_model.bands import RATE_HZ
+
 LONGEST_S = 9.0
 
 
@@ -20,7 +21,6 @@ class Utterance:
     begin: int
     samples: int
     words: tuple[str, ...]
-    voice: str
 
 
 def read(folder: Path, known: frozenset[str]) -> tuple[NDArray[np.int16], list[Utterance], frozenset[str]]:
@@ -36,6 +36,6 @@ def read(folder: Path, known: frozenset[str]) -> tuple[NDArray[np.int16], list[U
         sounds.append(np.load(path.with_suffix(".samples.npy")))
         for item in json.loads(path.read_text()):
             if item["samples"] <= LONGEST_S * RATE_HZ:
-                found.append(Utterance(begin, item["samples"], tuple(item["words"].split()), item["voice"]))
+                found.append(Utterance(begin, item["samples"], tuple(item["words"].split())))
             begin += item["samples"]
     return np.concatenate(sounds), found, known | new.keys()

@@ -9,9 +9,11 @@ from pathlib import Path
 import torch
 from torch import Tensor
 
-from call_model.corpus import RATE_HZ, Utterance, read
+from call_model.bands import RATE_HZ
+from call_model.corpus import Utterance, read
 from call_model.objective import Spelling, spell
-from logger.recognisers.pronunciations import PHONES, pronunciations
+from logger.recognisers.call_phones import numbered
+from logger.recognisers.pronunciations import pronunciations
 
 SPEEDS = (0.84, 0.88, 0.92, 0.96, 1.0, 1.04, 1.08, 1.13, 1.18)
 AROUND_S = 0.9
@@ -64,7 +66,7 @@ class Material:
         sound, found, self._known = read(self._folder, self._known)
         if not found:
             return
-        ways = ways_of({word for each in found for word in each.words})
+        ways = numbered(pronunciations({word for each in found for word in each.words}))
         before = len(self._sounds)
         self._sounds = torch.cat([self._sounds, torch.tensor(sound, device=self._device)])
         for each in found:
@@ -95,12 +97,3 @@ class Material:
                 del self._waiting[length_s, speed]
         self._rng.shuffle(batches)
         return batches
-
-
-def ways_of(words: set[str]) -> dict[str, tuple[tuple[int, ...], ...]]:
-    """Return word -> its pronunciations as phone numbers; silence is 0."""
-    number = {phone: index for index, phone in enumerate(PHONES, start=1)}
-    return {
-        word: tuple(tuple(number[phone] for phone in way) for way in ways)
-        for word, ways in pronunciations(words).items()
-    }

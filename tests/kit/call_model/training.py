@@ -12,8 +12,8 @@ import numpy as np
 import torch
 from torch import Tensor
 
+from call_model.bands import RATE_HZ
 from call_model.cabin import Cabin, lasting
-from call_model.corpus import RATE_HZ
 from call_model.front import LogMel
 from call_model.material import MOST_BEFORE, Material
 from call_model.network import CallNetwork

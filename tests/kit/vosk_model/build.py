@@ -13,6 +13,7 @@ from pathlib import Path
 
 import numpy as np
 
+from logger.recognisers import call_graph, call_phones, kaldi_graph, pronunciations
 from vosk_model.features import CEPSTRA
 from vosk_model.folder import write_folder
 from vosk_model.network import Network, random_network
@@ -99,6 +100,8 @@ def _key(vocabulary: Collection[str], modules: tuple[str, ...]) -> str:
     digest = hashlib.sha256(" ".join(sorted(vocabulary)).encode())
     for module in modules:
         digest.update((Path(__file__).parent / f"{module}.py").read_bytes())
+    for module in (call_graph, call_phones, kaldi_graph, pronunciations):
+        digest.update(Path(module.__file__).read_bytes())
     return digest.hexdigest()[:12]
 
 

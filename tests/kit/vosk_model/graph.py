@@ -4,21 +4,15 @@ from __future__ import annotations
 
 import math
 
+from logger.recognisers.call_graph import add_phone
+from logger.recognisers.call_phones import SILENCE, phone_of, placed
 from logger.recognisers.kaldi_graph import Arc, Graph
-from vosk_model.phones import SILENCE, Lexicon, exit_id, loop_id, phone_of, placed
+from vosk_model.phones import Lexicon
 
 SILENCE_COST = 0.7
 SOUND_COST = 0.7
 WORD_COST = 1.0
 """Natural log: what each silence, each new sound and each new word costs, against chopping long sounds up."""
-
-
-def _phone(made: Graph, source: int, phone: int, word: int = 0, cost: float = 0.0) -> int:
-    """Add one phone after `source` and return the state it leads to: exit first, then self-loops."""
-    target = made.state()
-    made.arc(source, target, exit_id(phone), word, cost)
-    made.arc(target, target, loop_id(phone))
-    return target
 
 
 def word_graph(lexicon: Lexicon, numbers: dict[str, int]) -> Graph:
@@ -27,13 +21,13 @@ def word_graph(lexicon: Lexicon, numbers: dict[str, int]) -> Graph:
     between, ready = 0, made.state()
     made.finals[ready] = 0.0
     made.arc(between, ready, cost=SILENCE_COST)
-    made.arc(_phone(made, between, phone_of(SILENCE), cost=SILENCE_COST), ready)
+    made.arc(add_phone(made, between, phone_of(SILENCE), cost=SILENCE_COST), ready)
     for word, ways in lexicon.items():
         for way in ways:
             state = ready
             for index, phone in enumerate(placed(way)):
                 given, cost = (numbers[word], WORD_COST) if index == 0 else (0, 0.0)
-                state = _phone(made, state, phone, given, cost + SOUND_COST)
+                state = add_phone(made, state, phone, given, cost + SOUND_COST)
             made.arc(state, between)
     return made
 

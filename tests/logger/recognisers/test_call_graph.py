@@ -8,13 +8,14 @@ from hypothesis import strategies as st
 
 from grammar import Language, Phrasebook
 from logger.recognisers.call_graph import TALK_WORD, call_graph, word_numbers
-from logger.recognisers.call_phones import SILENCE, first_step, phone_of, placed, talk_phone
+from logger.recognisers.call_phones import SILENCE, first_step, numbered, phone_of, placed, talk_phone
 from logger.recognisers.kaldi_graph import Graph
 from logger.recognisers.pronunciations import pronunciations
 
 LANGUAGE = Language(Phrasebook())
 AUTOMATON = LANGUAGE.automaton
 WAYS = pronunciations(AUTOMATON.vocabulary)
+SOUNDED = numbered(WAYS)
 NUMBERS = word_numbers(AUTOMATON)
 NAMES = {number: word for word, number in NUMBERS.items()}
 
@@ -63,7 +64,7 @@ def spoken(text: str, *, pauses: bool = False) -> list[int]:
     """Return the phones of a text, each word the first way it may be said."""
     phones: list[int] = [QUIET] if pauses else []
     for word in text.split():
-        phones += placed(WAYS[word][0])
+        phones += placed(SOUNDED[word][0])
         phones += [QUIET] if pauses else []
     return phones
 

@@ -7,11 +7,17 @@ from logger.recognisers.call_phones import (
     SOUNDS,
     first_step,
     further_step,
+    numbered,
     phone_of,
     placed,
     places,
     talk_phone,
 )
+
+
+def sounds(*phones: str) -> tuple[int, ...]:
+    """Return phones as numbers of sounds."""
+    return numbered({"said": (phones,)})["said"][0]
 
 
 def test_numbers_run_from_one_without_a_gap() -> None:
@@ -37,6 +43,6 @@ def test_places_in_a_word() -> None:
     """A word begins and ends once; one of a single phone does both."""
     kinds = {each.phone: each.place for each in places()}
 
-    assert ["begin", "internal", "end"] == [kinds[phone] for phone in placed(("S", "IH", "K"))]
-    assert ["begin", "end"] == [kinds[phone] for phone in placed(("OW", "K"))]
-    assert ["singleton"] == [kinds[phone] for phone in placed(("OW",))]
+    assert ["begin", "internal", "end"] == [kinds[phone] for phone in placed(sounds("S", "IH", "K"))]
+    assert ["begin", "end"] == [kinds[phone] for phone in placed(sounds("OW", "K"))]
+    assert ["singleton"] == [kinds[phone] for phone in placed(sounds("OW"))]
