@@ -24,10 +24,21 @@ class Network:
     def __init__(self, node: Node) -> None:
         self.word_arcs: list[list[tuple[str, int]]] = []
         self._empty_arcs: list[list[tuple[Mark | None, int]]] = []
+        self._targets: dict[int, dict[str, tuple[int, ...]]] = {}
         self._resting: dict[int, frozenset[int]] = {}
         self._marked: dict[int, tuple[tuple[Marks, int], ...]] = {}
         self.start = self._state()
         self.end = self._add(node, self.start)
+
+    def targets(self, state: int, word: str) -> tuple[int, ...]:
+        """Return the states to which a word leads from a state."""
+        known = self._targets.get(state)
+        if known is None:
+            known = {}
+            for spoken, target in self.word_arcs[state]:
+                known[spoken] = (*known.get(spoken, ()), target)
+            self._targets[state] = known
+        return known.get(word, ())
 
     def resting_states(self, state: int) -> frozenset[int]:
         """Return the states reachable without a word from which a word leads on, or in which a phrase ends."""
