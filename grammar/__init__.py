@@ -2,6 +2,7 @@
 
 from grammar.automaton import Automaton
 from grammar.card import card
+from grammar.confusions import Confusion, confusions
 from grammar.errors import GrammarError
 from grammar.language import Language
 from grammar.likelihood import arc_log_likelihoods
@@ -16,6 +17,7 @@ __all__ = [
     "Automaton",
     "Command",
     "CommandKind",
+    "Confusion",
     "GrammarError",
     "Language",
     "Meaning",
@@ -26,5 +28,6 @@ __all__ = [
     "UnitSystem",
     "arc_log_likelihoods",
     "card",
+    "confusions",
     "default_quantities",
 ]

@@ -5,30 +5,43 @@ several answers are one candidate whose weight is the sum. Answers outside the l
 to the first one within it keep their weight: it is the chance that this was no call. Those after it have none, since
 who speaks the language said nothing outside it.
 
-The first answer that has a meaning is the *frame*: its parts are the call's slots, numbered from 1, which name
-the entries. Every other candidate is laid beside it, and each slot takes as options what stands there in them.
+The answers' meanings differ in their make-up (which quantities, in which order) and in their values. The first
+answer of the likeliest make-up is the *frame*: its parts are the call's slots, numbered from 1, which name the entries.
+Every other candidate is laid beside it, and each slot takes as options what stands there in them.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from grammar import Command, Language, Meaning, Reading
+from logger.core.calibration import Calibration, calibration_of
 from logger.core.placing import spoken_at_ns
 from logger.model import Hypothesis, Recognition, Utterance
-
-TEMPERATURE = 1.0
-"""Scores are divided by it before they become weights; above 1 trusts the order of the answers less. In a trial on 420 TUNING calls,
-half without noise and half at 10 dB in 300-3400 Hz, the joined answers of both recognisers told the truth best between 1
-and 1.4 (least log loss): of answers with a weight of 0.9 to 0.99, 107 of 112 were right."""
 
 ANOTHER_READING = 0.02
 """How likely a meaning of some words is beside one with a reading less. "Odometer twelve thousand three hundred
 kilometers" is hardly ever an odometer of twelve thousand and a trip of three hundred, said without a breath."""
 
+SAID_TWICE = 0.01
+"""How likely it is that one breath tells a quantity twice."""
+
+ANOTHER_DIGIT = 0.05
+"""How likely a meaning of some words is beside one with a digit less: "thirty eight fifty seven" is 3857, and hardly ever
+30857, which people say with "thousand" or digit by digit."""
+
+LEAST_ANSWER = 1e-5
+"""Answers less likely than that are not looked at: nothing could make them the truth, and there may be dozens."""
+
 Part = Reading | Command
+MakeUp = tuple[tuple[str, str], ...]
+"""The quantities and commands of a meaning, in order."""
+
+_MOST_FIT = 100.0
+_MANY_DIGITS = 1000
+_SMALLEST = 1e-12
 
 _OTHER_UNIT = 1.0
 _OTHER_QUANTITY = 2.5
@@ -50,13 +63,14 @@ class Option:
     """One thing a slot may be.
 
     `weight` is the sum over the candidates that have it there, so the weights of a slot's options add up to at
-    most 1. `first` says that the frame's answer itself means this.
+    most 1. `first` says that the frame's answer itself means this, `guessed` that no answer does.
     """
 
     part: Part
     weight: float
     heard: str
     first: bool
+    guessed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,52 +94,90 @@ class Slot:
 
 @dataclass(frozen=True, slots=True)
 class Call:
-    """What one utterance may have said; `slots` is empty when no answer has a meaning."""
+    """What one utterance may have said; `slots` is empty when no answer has a meaning.
+
+    Attributes:
+        best: the first answer that has words.
+        found: every meaning it may have, in the order of the answers.
+    """
 
     utterance: Utterance
     at_ns: int
-    heard: str
+    best: Hypothesis
     slots: tuple[Slot, ...]
+    found: tuple[Candidate, ...] = ()
+
+    @property
+    def heard(self) -> str:
+        """The words of the first answer."""
+        return self.best.text
 
 
-def weights(hypotheses: Sequence[Hypothesis]) -> tuple[float, ...]:
-    """Return how likely each answer is among them: shares that add up to 1.
+def weights(hypotheses: Sequence[Hypothesis], calibration: Calibration) -> tuple[float, ...]:
+    """Return how likely each answer is: shares that add up to 1 less what is likely to be in no answer.
 
-    With a finite score for each they are exp(score / `TEMPERATURE`), normalised; otherwise the ranks stand in for
-    scores (each answer e times as likely as the next).
+    With a finite score for each they go by exp(score / temperature); otherwise the ranks stand in for scores (each
+    answer e times as likely as the next).
     """
     scores = [hypothesis.score for hypothesis in hypotheses]
-    known = [score for score in scores if score is not None and math.isfinite(score)]
+    known = [
+        score / calibration.temperature for score in scores if score is not None and math.isfinite(score)
+    ]
     if len(known) < len(scores):
         known = [-float(hypothesis.rank) for hypothesis in hypotheses]
     if not known:
         return ()
     highest = max(known)
-    shares = [math.exp((score - highest) / TEMPERATURE) for score in known]
-    total = sum(shares)
+    shares = [math.exp(score - highest) for score in known]
+    total = sum(shares) / (1.0 - calibration.unlisted)
     return tuple(share / total for share in shares)
 
 
 def candidates(recognition: Recognition, language: Language) -> tuple[Candidate, ...]:
-    """Return every meaning of every answer once, in the order of the answers; their weights add up to at most 1."""
-    answers: list[tuple[Hypothesis, tuple[Meaning, ...]]] = []
-    for answer in sorted(recognition.hypotheses, key=lambda each: each.rank):
+    """Return every meaning of every answer once, in the order of the answers; their weights add up to at most 1.
+
+    Answers less likely than `LEAST_ANSWER` are not looked at.
+    """
+    ordered = sorted(recognition.hypotheses, key=lambda each: each.rank)
+    chances = weights(ordered, calibration_of(recognition.recogniser))
+    answers: list[tuple[Hypothesis, float, tuple[Meaning, ...]]] = []
+    outside = 0.0
+    for answer, chance in zip(ordered, chances, strict=True):
+        if chance < LEAST_ANSWER:
+            continue
         meanings = language.meanings([word.text for word in answer.words])
-        if meanings or not any(earlier for _, earlier in answers):
-            answers.append((answer, meanings))
+        if meanings or not any(earlier for _, _, earlier in answers):
+            answers.append((answer, chance, meanings))
+        else:
+            outside += chance
     found: dict[Meaning, Candidate] = {}
-    chances = weights([answer for answer, _ in answers])
-    for (answer, meanings), weight in zip(answers, chances, strict=True):
+    kept = 1.0 + outside / max(sum(chance for _, chance, _ in answers), _SMALLEST)
+    answers = [(answer, chance * kept, meanings) for answer, chance, meanings in answers]
+    for answer, weight, meanings in answers:
         fewest = min((len(meaning.parts) for meaning in meanings), default=0)
-        shares = [ANOTHER_READING ** (len(meaning.parts) - fewest) for meaning in meanings]
+        shortest = _fewest_digits(meanings)
+        shares = [
+            ANOTHER_READING ** (len(meaning.parts) - fewest)
+            * ANOTHER_DIGIT ** (_digits(meaning) - shortest[make_up(meaning)])
+            for meaning in meanings
+        ]
         for meaning, part in zip(meanings, shares, strict=True):
-            share = weight * part / sum(shares)
+            share = weight * part / sum(shares) * SAID_TWICE ** _said_twice(meaning)
             known = found.get(meaning)
             if known is None:
                 found[meaning] = Candidate(meaning, answer, share)
             else:
                 found[meaning] = Candidate(known.meaning, known.hypothesis, known.weight + share)
-    return tuple(found.values())
+    return _weighing_as_before(found.values(), sum(chance for _, chance, meanings in answers if meanings))
+
+
+def _weighing_as_before(found: Iterable[Candidate], total: float) -> tuple[Candidate, ...]:
+    """Return candidates with their weights stretched alike, so that they add up to what their answers weighed."""
+    kept = tuple(found)
+    now = sum(candidate.weight for candidate in kept)
+    if not now:
+        return kept
+    return tuple(Candidate(each.meaning, each.hypothesis, each.weight * total / now) for each in kept)
 
 
 def read_call(utterance: Utterance, recognition: Recognition, language: Language) -> Call | None:
@@ -139,11 +191,54 @@ def read_call(utterance: Utterance, recognition: Recognition, language: Language
     at_ns = spoken_at_ns(utterance, best, 0, best)
     found = candidates(recognition, language)
     if not found:
-        return Call(utterance, at_ns, best.text, ())
-    frame = found[0]
+        return Call(utterance, at_ns, best, ())
+    likely = _make_ups(found, [candidate.weight for candidate in found])
+    return _framed(utterance, at_ns, best, found, max(likely, key=lambda each: likely[each]))
+
+
+def reframed(call: Call, fit: Callable[[Reading], float]) -> Call:
+    """Return a call in the make-up that is likeliest by its sound and by how its values fit the drive.
+
+    Args:
+        call: a call with slots.
+        fit: the natural log of how much likelier the drive makes a reading of it than one out of the blue.
+    """
+    scores = []
+    for candidate in call.found:
+        fits = sum(fit(part) for part in candidate.meaning.readings)
+        scores.append(candidate.weight * math.exp(max(-_MOST_FIT, min(_MOST_FIT, fits))))
+    likely = _make_ups(call.found, scores)
+    return _framed(
+        call.utterance, call.at_ns, call.best, call.found, max(likely, key=lambda each: likely[each])
+    )
+
+
+def make_up(meaning: Meaning) -> MakeUp:
+    """Return what a meaning consists of in which order, whatever the values."""
+    return tuple(
+        (part.quantity, str(part.correction)) if isinstance(part, Reading) else (part.kind.value, part.text)
+        for part in meaning.parts
+    )
+
+
+def _make_ups(found: Sequence[Candidate], scores: Sequence[float]) -> dict[MakeUp, float]:
+    likely: dict[MakeUp, float] = {}
+    for candidate, score in zip(found, scores, strict=True):
+        made_of = make_up(candidate.meaning)
+        likely[made_of] = likely.get(made_of, 0.0) + score
+    return likely
+
+
+def _framed(
+    utterance: Utterance, at_ns: int, best: Hypothesis, found: tuple[Candidate, ...], made_of: MakeUp
+) -> Call:
+    """Return the call with the first answer of a make-up as its frame."""
+    frame = next(candidate for candidate in found if make_up(candidate.meaning) == made_of)
     options: list[dict[Part, Option]] = [{} for _ in frame.meaning.parts]
     for candidate in found:
-        beside = _laid_beside(frame.meaning.parts, candidate.meaning.parts)
+        beside: Sequence[Part | None] = candidate.meaning.parts
+        if make_up(candidate.meaning) != made_of:
+            beside = laid_beside(frame.meaning.parts, candidate.meaning.parts)
         for slot, part in zip(options, beside, strict=True):
             if part is not None:
                 known = slot.get(part)
@@ -156,7 +251,7 @@ def read_call(utterance: Utterance, recognition: Recognition, language: Language
     return Call(
         utterance,
         at_ns,
-        best.text,
+        best,
         tuple(
             Slot(
                 utterance.id,
@@ -167,14 +262,33 @@ def read_call(utterance: Utterance, recognition: Recognition, language: Language
             )
             for position, (part, slot) in enumerate(zip(frame.meaning.parts, options, strict=True), start=1)
         ),
+        found,
     )
+
+
+def _fewest_digits(meanings: Sequence[Meaning]) -> dict[MakeUp, int]:
+    fewest: dict[MakeUp, int] = {}
+    for meaning in meanings:
+        made_of = make_up(meaning)
+        fewest[made_of] = min(_digits(meaning), fewest.get(made_of, _MANY_DIGITS))
+    return fewest
+
+
+def _digits(meaning: Meaning) -> int:
+    """Return how many digits a meaning writes; a time of day is not written as one number."""
+    return sum(len(part.value.as_tuple().digits) for part in meaning.readings if part.quantity != "clock")
+
+
+def _said_twice(meaning: Meaning) -> int:
+    quantities = [part.quantity for part in meaning.readings]
+    return len(quantities) - len(set(quantities))
 
 
 def _words(hypothesis: Hypothesis, part: Part) -> str:
     return " ".join(word.text for word in hypothesis.words[part.first_word : part.end_word])
 
 
-def _laid_beside(frame: tuple[Part, ...], other: tuple[Part, ...]) -> list[Part | None]:
+def laid_beside(frame: tuple[Part, ...], other: tuple[Part, ...]) -> list[Part | None]:
     """Return for each part of the frame the part of another meaning that stands in its place, None for none.
 
     The cheapest alignment in order (edit distance by dynamic programming).

@@ -1,257 +1,130 @@
-"""The likeliest course of one quantity over the whole drive, and how much worse every other course is. Pure.
+"""What each reading of one quantity was, by all that was heard of it over the drive. Pure.
 
-Each slot is in one of its options or *none of these*. A course's score is the sum of
+Each reading is in one of its options or *none of these*. The chain's weight is the product of
 
-- log weight for each option taken, less `RULE_COST` for what the rules say of the value alone;
-- log weight of none for each slot left out: at least exp(-`NONE_COST`), more where other answers say something else;
-- less `RULE_COST` for the rules' word on each step between two values taken that follow each other. A step that fails
-  costs less than leaving out two readings and more than leaving out one: so one odd value is left out, while a true
-  jump, borne out by what follows it, is kept and seen as such. A value doubted beside both its neighbours is left
-  out, one doubted beside one of them is kept. Each of these differences is at least `settling.MARGIN` where the values
-  around would otherwise be in doubt with it.
+- each reading's acoustic weight of the option taken, or of none;
+- the odds of each value taken by itself;
+- the odds of each step between two values taken that follow each other, as the sum of a usual and a surprising way.
 
-Steps reach over at most `REACH` slots left out; further apart a course may begin anew for the cost of a failing step.
-So the work grows in proportion to the number of slots. `settle_chain` gives for each state of each slot the score of
-the best course through it (max-marginals: Viterbi's algorithm run both ways), and the best course itself.
+Odds are densities over that of a value out of the blue, so none needs none: a reading that is left out says nothing of
+the drive. Steps reach over at most `REACH - 1` readings left out; further apart a value may be anything, for the price of a
+surprise. So the work grows in proportion to the number of readings.
+
+`posterior` sums over all chains (the forward-backward algorithm: Rabiner, Proceedings of the IEEE 77(2), 1989, section
+III, cited from memory; the tests hold it to the sum over all chains written out), exactly but for that reach.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
-from logger.core.rules import RULES, Context, Facts, Observation, Outcome, Rule, Verdict, judge
+import numpy as np
 
-NONE_COST = 7.0
-RULE_COST: Mapping[Outcome, float] = {Outcome.PASS: 0.0, Outcome.DOUBT: 3.8, Outcome.FAIL: 10.5}
-REACH = 5
+from logger.core.plausible.odds import ANYTHING, Odds
+from logger.core.plausible.strand import Floats
 
-_NEVER = -math.inf
-
-StepCost = Callable[[Observation, Observation], float]
+_TOO_SMALL, _TOO_LARGE = 1e-100, 1e100
+_MOST_LOG = 600.0
 
 
 @dataclass(frozen=True, slots=True)
-class ChainSlot:
-    """One reading in a chain: what it may be, the natural log of each option's weight, and of none of them."""
-
-    options: tuple[Observation, ...]
-    log_weights: tuple[float, ...]
-    none_log_weight: float
-
-
-@dataclass(frozen=True, slots=True)
-class Link:
-    """One slot in the settled chain.
+class Posterior:
+    """What is known of n readings with up to m options.
 
     Attributes:
-        through: for each option the score of the best course that takes it.
-        none: the score of the best course that leaves the slot out.
-        taken: the option on the best course of all, None when it leaves the slot out.
-        before, after: the values of the best course around the slot.
-        after_counts: whether the slot is to be judged beside `after`: not where the course's step to it fails, since
-            such a jump is asked about at its later end. A doubted step is asked about at both.
+        options: probability of each option, shape (n, m).
+        none: probability of none of them, shape (n,).
+        surprise_before: probability that an option, if it is the true one, was reached by a surprise, shape (n, m).
+        surprise_after: the same for the step that leads on from it.
     """
 
-    through: tuple[float, ...]
-    none: float
-    taken: int | None
-    before: Observation | None
-    after: Observation | None
-    after_counts: bool
+    options: Floats
+    none: Floats
+    surprise_before: Floats
+    surprise_after: Floats
 
 
-def none_log_weight(other_weight: float) -> float:
-    """Return the log weight of none of the options, given the weight of answers that say something else."""
-    return math.log(max(math.exp(-NONE_COST), min(1.0, other_weight)))
+def posterior(log_weight: Floats, log_none: Floats, odds: Odds) -> Posterior:
+    """Return the probability of every option of every reading.
+
+    Args:
+        log_weight: natural logs of acoustic weights and odds alone, shape (n, m); -inf where there is no option.
+        log_none: of none of the options, shape (n,).
+        odds: of the steps between them, shape (n, REACH, m, m).
+    """
+    # Each reading's weights as shares of its best one: the same factor in every chain.
+    best = np.maximum(log_weight.max(axis=1), log_none)
+    weight, none = np.exp(log_weight - best[:, None]), np.exp(log_none - best)
+    usual, surprise = np.exp(odds.usual), np.exp(odds.surprise)
+    forward = _pass(weight, none, usual, surprise)
+    leaving = _as_leaving(usual)[::-1], _as_leaving(surprise)[::-1]
+    backward = _pass(weight[::-1], none[::-1], *leaving)
+    up_to, from_on = forward.reached * weight, backward.reached[::-1]
+    log_scale = forward.log_scale + backward.log_scale[::-1] - forward.log_total
+    share = np.minimum(1.0, up_to * from_on * np.exp(np.minimum(log_scale, _MOST_LOG))[:, None])
+    return Posterior(
+        share,
+        np.maximum(0.0, 1.0 - share.sum(axis=1)),
+        _surprising(forward.usually, forward.reached),
+        _surprising(backward.usually[::-1], from_on),
+    )
 
 
-def settle_chain(
-    slots: Sequence[ChainSlot], facts: Facts, rules: tuple[Rule, ...] = RULES
-) -> tuple[Link, ...]:
-    """Settle the slots of one quantity, given in order of time."""
-    if not slots:
-        return ()
-    about = [rule for rule in rules if rule.about(slots[0].options[0].quantity)]
-    alone = tuple(rule for rule in about if not rule.beside)
-    beside = tuple(rule for rule in about if rule.beside)
+@dataclass(frozen=True, slots=True)
+class _Pass:
+    """One pass over the readings, from either end.
 
-    def step(earlier: Observation, later: Observation) -> Verdict:
-        return judge(later, Context(facts, before=earlier), beside)
+    Attributes:
+        reached: the weight of all chains that come to each option, its own weight not in it, shape (n, m).
+        usually: the same of those whose step to it is a usual one or that begin there.
+        log_scale: what the logs of both are short of, shape (n,).
+        log_total: the log weight of all chains.
+    """
 
-    nothing = Context(facts)
-    local = [
-        [
-            weight - RULE_COST[judge(option, nothing, alone).outcome]
-            for option, weight in zip(slot.options, slot.log_weights, strict=True)
-        ]
-        for slot in slots
-    ]
-    courses = _Courses(slots, local, lambda earlier, later: -RULE_COST[step(earlier, later).outcome])
-    taken = courses.best()
-    kept = [index for index, option in enumerate(taken) if option is not None]
-    before = _nearest(slots, taken, range(len(slots)))
-    after = _nearest(slots, taken, range(len(slots) - 1, -1, -1))
-    counts = {
-        earlier: step(_value(slots, taken, earlier), _value(slots, taken, later)).outcome is not Outcome.FAIL
-        for earlier, later in pairwise(kept)
-    }
-    links = []
-    last: int | None = None
-    for index in range(len(slots)):
-        if taken[index] is not None:
-            last = index
-        links.append(
-            Link(
-                tuple(courses.through(index)),
-                courses.without(index),
-                taken[index],
-                before[index],
-                after[index],
-                last is None or counts.get(last, True),
-            )
-        )
-    return tuple(links)
+    reached: Floats
+    usually: Floats
+    log_scale: Floats
+    log_total: float
 
 
-def _value(slots: Sequence[ChainSlot], taken: Sequence[int | None], index: int) -> Observation:
-    option = taken[index]
-    assert option is not None
-    return slots[index].options[option]
+def _pass(weight: Floats, none: Floats, usual: Floats, surprise: Floats) -> _Pass:
+    """Go over the readings in the order given; steps have shape (n, REACH, m, m): to, how far back, from value, to value."""
+    count, reach, width, _ = usual.shape
+    both = np.concatenate((usual + surprise, usual), axis=3).reshape(count, reach * width, 2 * width)
+    reached, usually = np.empty((count, width)), np.empty((count, width))
+    log_scale = np.empty(count)
+    # What ends in each of the last readings, newest first, in which all later ones are left out; the same further
+    # back than a step reaches; and nothing taken yet. All of it short of the same scale.
+    ending, further, begin, scale = np.zeros((reach, width)), 0.0, 1.0, 0.0
+    for here in range(count):
+        came = ending.reshape(-1) @ both[here]
+        reached[here] = came[:width] + begin + further * ANYTHING
+        usually[here] = came[width:] + begin
+        log_scale[here] = scale
+        left_out = none[here]
+        further = (further + ending[-1].sum()) * left_out
+        begin *= left_out
+        ending[1:] = ending[:-1] * left_out
+        ending[0] = reached[here] * weight[here]
+        largest = max(float(ending.max()), begin, further)
+        if not _TOO_SMALL < largest < _TOO_LARGE and largest > 0.0:
+            ending /= largest
+            further, begin = further / largest, begin / largest
+            scale += math.log(largest)
+    total = float(ending.sum()) + further + begin
+    return _Pass(reached, usually, log_scale, (math.log(total) if total > 0.0 else 0.0) + scale)
 
 
-def _nearest(
-    slots: Sequence[ChainSlot], taken: Sequence[int | None], order: range
-) -> list[Observation | None]:
-    """Return for each slot the last value taken before it in the given order."""
-    found: list[Observation | None] = [None] * len(slots)
-    last: Observation | None = None
-    for index in order:
-        found[index] = last
-        if taken[index] is not None:
-            last = _value(slots, taken, index)
-    return found
+def _as_leaving(steps: Floats) -> Floats:
+    """Return steps by the reading they leave: [earlier, how many ahead less one, value of the later, of the earlier]."""
+    count, reach, width, _ = steps.shape
+    leaving = np.zeros((count, reach, width, width))
+    for ahead in range(1, min(reach, count - 1) + 1):
+        leaving[: count - ahead, ahead - 1] = steps[ahead:, ahead - 1].transpose(0, 2, 1)
+    return leaving
 
 
-class _Courses:
-    """Best scores of all courses, worked out once from either end."""
-
-    def __init__(
-        self, slots: Sequence[ChainSlot], local: Sequence[Sequence[float]], step_score: StepCost
-    ) -> None:
-        self._count = len(slots)
-        self._local = local
-        self._skipped = [0.0]  # the score of leaving out the slots before each
-        for slot in slots:
-            self._skipped.append(self._skipped[-1] + slot.none_log_weight)
-        self._steps = {
-            (i, j): [[step_score(a, b) for b in slots[j].options] for a in slots[i].options]
-            for j in range(self._count)
-            for i in range(max(0, j - REACH), j)
-        }
-        self._came_from: list[list[tuple[int, int] | None]] = []
-        self._up_to = self._forward()
-        self._from_on = self._backward()
-        self._anew_before, self._anew_after = self._running()
-
-    def _forward(self) -> list[list[float]]:
-        """Best score of a course up to and with each option; remembers the step that led there."""
-        up_to: list[list[float]] = []
-        skipped = self._skipped
-        anew, anew_at = _NEVER, (0, 0)  # best (score less what was skipped up to it), to begin anew from
-        for j, scores in enumerate(self._local):
-            row: list[float] = []
-            origins: list[tuple[int, int] | None] = []
-            for option, own in enumerate(scores):
-                best, origin = skipped[j], None
-                if anew + skipped[j] - RULE_COST[Outcome.FAIL] > best:
-                    best, origin = anew + skipped[j] - RULE_COST[Outcome.FAIL], anew_at
-                for i in range(max(0, j - REACH), j):
-                    between = skipped[j] - skipped[i + 1]
-                    steps = self._steps[i, j]
-                    for other, reached in enumerate(up_to[i]):
-                        score = reached + between + steps[other][option]
-                        if score > best:
-                            best, origin = score, (i, other)
-                row.append(best + own)
-                origins.append(origin)
-            up_to.append(row)
-            self._came_from.append(origins)
-            for option, reached in enumerate(row):
-                if reached - skipped[j + 1] > anew:
-                    anew, anew_at = reached - skipped[j + 1], (j, option)
-        return up_to
-
-    def _backward(self) -> list[list[float]]:
-        """Best score of what follows each option, the option itself not counted."""
-        skipped = self._skipped
-        from_on: list[list[float]] = [[] for _ in range(self._count)]
-        anew = _NEVER
-        for i in range(self._count - 1, -1, -1):
-            row = []
-            for option in range(len(self._local[i])):
-                best = skipped[-1] - skipped[i + 1]
-                best = max(best, anew - skipped[i + 1] - RULE_COST[Outcome.FAIL])
-                for j in range(i + 1, min(self._count, i + REACH + 1)):
-                    between = skipped[j] - skipped[i + 1]
-                    steps = self._steps[i, j][option]
-                    for other, own in enumerate(self._local[j]):
-                        best = max(best, between + steps[other] + own + from_on[j][other])
-                row.append(best)
-            from_on[i] = row
-            anew = max(
-                [anew]
-                + [skipped[i] + own + rest for own, rest in zip(self._local[i], from_on[i], strict=True)]
-            )
-        return from_on
-
-    def _running(self) -> tuple[list[float], list[float]]:
-        """Best score to leave from before each slot, and to arrive at after each, whatever the distance."""
-        before = [_NEVER]
-        for i in range(self._count):
-            before.append(max(before[-1], max(self._up_to[i]) - self._skipped[i + 1]))
-        after = [_NEVER] * (self._count + 1)
-        for k in range(self._count - 1, -1, -1):
-            arriving = max(own + rest for own, rest in zip(self._local[k], self._from_on[k], strict=True))
-            after[k] = max(after[k + 1], arriving + self._skipped[k])
-        return before, after
-
-    def best(self) -> list[int | None]:
-        """Return the option taken in each slot on the best course, None where it leaves the slot out."""
-        taken: list[int | None] = [None] * self._count
-        skipped = self._skipped
-        best, at = skipped[-1], None
-        for j, row in enumerate(self._up_to):
-            for option, reached in enumerate(row):
-                if reached + skipped[-1] - skipped[j + 1] > best:
-                    best, at = reached + skipped[-1] - skipped[j + 1], (j, option)
-        while at is not None:
-            taken[at[0]] = at[1]
-            at = self._came_from[at[0]][at[1]]
-        return taken
-
-    def through(self, index: int) -> list[float]:
-        """Return the best score with each option of a slot."""
-        return [
-            reached + rest for reached, rest in zip(self._up_to[index], self._from_on[index], strict=True)
-        ]
-
-    def without(self, index: int) -> float:
-        """Return the best score that leaves a slot out."""
-        skipped = self._skipped
-        best = max(
-            skipped[-1],
-            self._anew_after[index + 1],
-            self._anew_before[index] + skipped[-1],
-            self._anew_before[index] + self._anew_after[index + 1] - RULE_COST[Outcome.FAIL],
-        )
-        for i in range(max(0, index - REACH + 1), index):
-            for k in range(index + 1, min(self._count, i + REACH + 1)):
-                between = skipped[k] - skipped[i + 1]
-                arriving = [own + rest for own, rest in zip(self._local[k], self._from_on[k], strict=True)]
-                for reached, steps in zip(self._up_to[i], self._steps[i, k], strict=True):
-                    for cost, rest in zip(steps, arriving, strict=True):
-                        best = max(best, reached + between + cost + rest)
-        return best
+def _surprising(usually: Floats, reached: Floats) -> Floats:
+    """Return the share of a weight that is not the usual one's."""
+    return np.where(reached > 0.0, 1.0 - usually / np.where(reached > 0.0, reached, 1.0), 0.0)

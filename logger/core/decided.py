@@ -41,6 +41,9 @@ class Decided:
         return entry if decision is None else _as_decided(entry, decision)
 
 
+NOTHING_DECIDED = Decided({}, (), ())
+
+
 def gather_decisions(decisions: Iterable[Decision], utterances: Sequence[Utterance]) -> Decided:
     """Sort out the decisions of a drive; `utterances` in order of time.
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 
 from grammar import Command, CommandKind, Quantity, Reading
@@ -33,6 +35,51 @@ _LIKELY = 0.05
 _NOT_A_TIE = 0.9
 
 
+_USUAL_KM_PER_S = 90.0 / 3600.0
+"""What a car is taken to drive where nothing else is known."""
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """How far the car had gone at any time, between and beyond the times at which that is known.
+
+    Attributes:
+        at_s: those times, rising; may be empty.
+        at_km: the way until then.
+        km_per_s: what it drives beyond them.
+    """
+
+    at_s: Sequence[float]
+    at_km: Sequence[float]
+    km_per_s: float
+
+    @classmethod
+    def of(cls, at_s: Sequence[float], at_km: Sequence[float]) -> Way:
+        """Return the way through known points; its pace is that of the whole, if it has gone anywhere."""
+        pace = _USUAL_KM_PER_S
+        if len(at_s) > 1 and at_s[-1] > at_s[0] and at_km[-1] > at_km[0]:
+            pace = (at_km[-1] - at_km[0]) / (at_s[-1] - at_s[0])
+        return cls(at_s, at_km, pace)
+
+    def km(self, second: float) -> float:
+        """Return the way at a time: by a straight line between known points, by the pace beyond them."""
+        if not self.at_s:
+            return second * self.km_per_s
+        after = bisect_right(self.at_s, second)
+        if after == 0:
+            return self.at_km[0] + (second - self.at_s[0]) * self.km_per_s
+        if after == len(self.at_s):
+            return self.at_km[-1] + (second - self.at_s[-1]) * self.km_per_s
+        share = (second - self.at_s[after - 1]) / (self.at_s[after] - self.at_s[after - 1])
+        return self.at_km[after - 1] + share * (self.at_km[after] - self.at_km[after - 1])
+
+
+def _driven_km(place: Place | None) -> float | None:
+    if place is None or not math.isfinite(place.distance_m):
+        return None
+    return place.distance_m / 1000.0
+
+
 class Surroundings:
     """The track as the rules see it: where the car was, and how long nobody had been looking."""
 
@@ -45,11 +92,18 @@ class Surroundings:
         length_s = (times[-1] - times[0]) / _NANO if times else 0.0
         self._step_s = max(_SAMPLE_S, length_s / _MOST_SAMPLES)
         self._unseen = [0.0]
+        seen_s: list[float] = []
+        seen_km: list[float] = []
         for number in range(math.ceil(length_s / self._step_s)):
             middle_s = (number + 0.5) * self._step_s
             place = place_at(drive.began_utc_ns + self._first_ns + round(middle_s * _NANO))
             unseen = place is None or not place.gap_s <= _UNSEEN_GAP_S
             self._unseen.append(self._unseen[-1] + (self._step_s if unseen else 0.0))
+            km = _driven_km(place)
+            if km is not None:
+                seen_s.append(self._first_ns / _NANO + middle_s)
+                seen_km.append(km)
+        self._way = Way.of(seen_s, seen_km)
 
     def observe(self, quantity: str, value: Decimal, unit: str, at_ns: int) -> Observation:
         """Return a value with where it was read off."""
@@ -69,11 +123,34 @@ class Surroundings:
             self._places[at_ns] = self._place_at(self._began_utc_ns + at_ns)
         return self._places[at_ns]
 
+    def way_km(self, at_ns: int) -> float:
+        """Return how far the car had gone: by the track, or by what it usually drives where the track says nothing."""
+        km = _driven_km(self.place(at_ns))
+        return self._way.km(at_ns / _NANO) if km is None else km
+
+    def gps_kmh(self, at_ns: int) -> float:
+        """Return the speed by GPS at a time of the drive clock, NaN where nobody was looking."""
+        place = self.place(at_ns)
+        if place is None or place.speed_mps is None or not place.gap_s <= _UNSEEN_GAP_S:
+            return math.nan
+        return place.speed_mps * 3.6
+
+    def unseen_s(self, at_ns: int) -> float:
+        """Return for how many seconds until a time of the drive clock no receiver had been looking."""
+        return self._unseen_s(at_ns)
+
+    def go_by(self, times_ns: Sequence[int], way_km: Sequence[float]) -> None:
+        """Take the way from readings of the dash, at rising times: for a drive without a track."""
+        self._way = Way.of([at_ns / _NANO for at_ns in times_ns], way_km)
+
+    @property
+    def has_track(self) -> bool:
+        """Whether any receiver was looking at any time."""
+        return self._unseen[-1] < (len(self._unseen) - 1) * self._step_s
+
     def mark(self, at_ns: int) -> Mark:
         """Return a mark made at a time of the drive clock."""
-        place = self.place(at_ns)
-        known = place is not None and math.isfinite(place.distance_m)
-        return Mark(at_ns, place.distance_m / 1000.0 if place is not None and known else None)
+        return Mark(at_ns, _driven_km(self.place(at_ns)))
 
     def _unseen_s(self, at_ns: int) -> float:
         steps = (at_ns - self._first_ns) / _NANO / self._step_s

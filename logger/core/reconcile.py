@@ -8,22 +8,21 @@ It is a function of the whole drive, so a better rule or recogniser can be run a
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from grammar import Language
-from logger.core.candidates import Call, read_call
-from logger.core.chain import REACH, ChainSlot, settle_chain
-from logger.core.decided import Decided, gather_decisions, orphaned
+from logger.core.calls import in_better_make_ups, read_calls
+from logger.core.candidates import Call
+from logger.core.decided import NOTHING_DECIDED, Decided, gather_decisions, orphaned
 from logger.core.evidence import Surroundings, gather_facts
+from logger.core.readers import Reader, make_reader
 from logger.core.rows import PlaceAt
 from logger.core.rules import Facts
 from logger.core.said import Remark, Said, take_in, unheard_id
-from logger.core.settling import Reader, make_reader, rejected, settle
+from logger.core.settling import Place, rejected, settle
+from logger.core.weaving import weave_with_decisions
 from logger.model import Decision, Drive, Entry, Issue, Origin, Recognition, Status, Utterance
-
-_CERTAIN = -1000.0
-"""Log weight of leaving out a value that a person decided."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,119 +57,88 @@ def reconcile(
         "strike that"), and one entry `unheard` for a call without a meaning. Withdrawn and replaced readings stay,
         rejected.
     """
+    worked = work_out(
+        drive, utterances, recognitions, language=language, place_at=place_at, decisions=decisions
+    )
+    return Settled(worked.entries, worked.issues)
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """How a drive's entries came about.
+
+    Attributes:
+        entries, issues: as `Settled`.
+        readings: the readings that nobody decided about and that stand, with their places, by entry id.
+        facts: what the whole drive said.
+    """
+
+    entries: tuple[Entry, ...]
+    issues: tuple[Issue, ...]
+    readings: Mapping[str, tuple[Reader, Place]]
+    facts: Facts
+
+
+def work_out(
+    drive: Drive,
+    utterances: Iterable[Utterance],
+    recognitions: Iterable[Recognition],
+    *,
+    language: Language,
+    place_at: PlaceAt,
+    decisions: Sequence[Decision] = (),
+) -> Worked:
+    """Settle every reading of a drive and keep how; see `reconcile`."""
     ordered = sorted(utterances, key=lambda each: (each.start_ns, each.id))
-    calls, issues = _calls(ordered, recognitions, language)
-    said = take_in(calls)
+    calls, issues = read_calls(ordered, recognitions, language)
     decided = gather_decisions(decisions, ordered)
-    times = [spoken.at_ns for spoken in said.readings] + [remark.slot.at_ns for remark in said.remarks]
-    around = Surroundings(drive, place_at, times)
+    worked = settle_calls(drive, ordered, calls, language=language, place_at=place_at, decided=decided)
+    return replace(worked, issues=(*issues, *worked.issues))
+
+
+def settle_calls(
+    drive: Drive,
+    ordered: Sequence[Utterance],
+    calls: Sequence[Call],
+    *,
+    language: Language,
+    place_at: PlaceAt,
+    decided: Decided = NOTHING_DECIDED,
+) -> Worked:
+    """Settle what was called out on a drive; utterances and calls in order of time."""
+    around = Surroundings(drive, place_at, [call.at_ns for call in calls])
+    calls, known = in_better_make_ups(calls, language, around)
+    said = take_in(calls)
     facts = gather_facts(language.phrasebook.quantities, said.remarks, said.readings, around)
-    readers = [make_reader(spoken, around) for spoken in said.readings]
 
     entries = [*_remarks(said), *_not_understood(said), *decided.added]
-    known = [*(entry.id for entry in entries), *(reader.spoken.slot.id for reader in readers)]
-    kept, lost = orphaned(decided, known, ordered)
+    ids = [*(entry.id for entry in entries), *(spoken.slot.id for spoken in said.readings)]
+    kept, lost = orphaned(decided, ids, ordered)
     entries = [decided.lay_over(entry) for entry in (*entries, *kept)]
     pinned = [entry for entry in entries if entry.value is not None]
-    entries += [
-        decided.lay_over(entry)
-        for entry in _readings(readers, pinned, said, decided, facts=facts, around=around)
-    ]
-    return Settled(tuple(sorted(entries, key=_order)), (*issues, *decided.issues, *lost))
 
-
-def _calls(
-    utterances: Sequence[Utterance], recognitions: Iterable[Recognition], language: Language
-) -> tuple[list[Call], list[Issue]]:
-    """Return what was called out, and say how much was no call."""
-    by_utterance = {recognition.utterance_id: recognition for recognition in recognitions}
-    calls: list[Call] = []
-    waiting = talk = 0
-    for utterance in utterances:
-        recognition = by_utterance.get(utterance.id)
-        if recognition is None:
-            waiting += 1
+    standing = []
+    for spoken in said.readings:
+        reader = make_reader(spoken, around)
+        if decided.rejects(reader.id) or (reader.id in said.gone and decided.value_of(reader.id) is None):
+            entries.append(decided.lay_over(rejected(reader, said.gone.get(reader.id, ""))))
             continue
-        call = read_call(utterance, recognition, language)
-        if call is None:
-            continue
-        if call.slots or _opens_a_call(recognition, language.phrasebook.lead):
-            calls.append(call)
-        else:
-            talk += 1
-    issues = []
-    if waiting:
-        issues.append(
-            Issue("not_recognised", f"no recogniser has listened to {waiting} of the utterances yet")
-        )
-    if talk:
-        lead = language.phrasebook.lead
-        message = f"{talk} stretches of speech without '{lead}' and without a meaning were left out"
-        issues.append(Issue("talk", message))
-    return calls, issues
-
-
-def _opens_a_call(recognition: Recognition, lead: str) -> bool:
-    """Whether any answer has a word that only a call begins with; in open mode all speech may be a call."""
-    return not lead or any(
-        word.text in {lead, "correction"} for answer in recognition.hypotheses for word in answer.words
+        standing.append(reader)
+        if decided.value_of(reader.id) is not None:
+            entries.append(decided.lay_over(rejected(reader, "")))
+    readings = weave_with_decisions(
+        standing, pinned, decided, known, facts=facts, around=around, language=language
     )
-
-
-def _readings(
-    readers: Sequence[Reader],
-    pinned: Sequence[Entry],
-    said: Said,
-    decided: Decided,
-    *,
-    facts: Facts,
-    around: Surroundings,
-) -> list[Entry]:
-    """Settle each quantity's chain; what people decided stands in it as certain, what no longer stands is not in it."""
-    entries: list[Entry] = []
-    chains: dict[str, list[tuple[int, int, ChainSlot, Reader | None]]] = {}
-
-    def pin(quantity: str, at_ns: int, slot: ChainSlot, reader: Reader | None) -> None:
-        chain = chains.setdefault(quantity, [])
-        chain.append((at_ns, len(chain), slot, reader))
-
-    for reader in readers:
-        slot_id, at_ns = reader.spoken.slot.id, reader.spoken.at_ns
-        value = decided.value_of(slot_id)
-        if value is not None:
-            observed = around.observe(*value, at_ns)
-            pin(value[0], at_ns, ChainSlot((observed,), (0.0,), _CERTAIN), None)
-            entries.append(rejected(reader, ""))
-        elif decided.rejects(slot_id) or slot_id in said.gone:
-            entries.append(rejected(reader, said.gone.get(slot_id, "")))
-        else:
-            pin(reader.observations[0].quantity, at_ns, reader.chain_slot(), reader)
-    for entry in pinned:
-        if entry.value is not None and entry.status is not Status.REJECTED:
-            observed = around.observe(entry.quantity, entry.value, entry.unit, entry.at_ns)
-            pin(entry.quantity, entry.at_ns, ChainSlot((observed,), (0.0,), _CERTAIN), None)
-    for chain in chains.values():
-        chain.sort(key=lambda link: link[:2])
-        entries += _settled(chain, said, facts)
-    return entries
-
-
-def _settled(
-    chain: Sequence[tuple[int, int, ChainSlot, Reader | None]], said: Said, facts: Facts
-) -> list[Entry]:
-    links = settle_chain([slot for _, _, slot, _ in chain], facts)
-    entries = []
-    for index, ((_, _, _, reader), link) in enumerate(zip(chain, links, strict=True)):
-        if reader is None:
-            continue
-        near = range(max(0, index - REACH), min(len(chain), index + REACH + 1))
-        left_out = [
-            chain[other][2].options[0] for other in near if other != index and links[other].taken is None
-        ]
-        entries.append(
-            settle(reader, link, facts, rivals=left_out, doubt=said.doubted.get(reader.spoken.slot.id, ""))
-        )
-    return entries
+    entries += [
+        decided.lay_over(settle(reader, place, facts, doubt=said.doubted.get(reader.id, "")))
+        for reader, place in readings
+    ]
+    return Worked(
+        tuple(sorted(entries, key=_order)),
+        (*decided.issues, *lost),
+        {reader.id: (reader, place) for reader, place in readings},
+        facts,
+    )
 
 
 def _remarks(said: Said) -> list[Entry]:

@@ -1,85 +1,51 @@
-"""One reading and its place in the settled chain -> its entry: accepted, or flagged with what else it may be and why. Pure.
+"""One reading and its place in the settled strand -> its entry: accepted, or flagged with what else it may be and why. Pure.
 
-A value is accepted when the rules pass it beside the trusted readings around it and every other state of its slot
-makes a course of the drive that is worse by `MARGIN`. The recogniser's first answer is replaced by another one only
-when the rules *fail* it, it lies between trusted readings (so that what came later does not bear it out) or cannot
-be by itself, and the other answer is accepted by the same measure. Everything else is flagged, with the value as heard.
+The likeliest value is accepted when it is at least `ACCEPTED` likely, no surprise led to it, and the rules, which a person
+can follow, pass it beside the trusted readings around it. If it is not what the recogniser said first, it must also
+lie between trusted readings, so that what came later does not bear the first answer out, or the first answer must be
+impossible by itself. Everything else is flagged, with the value as heard.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from grammar import Reading
-from logger.core.candidates import Option
-from logger.core.chain import ChainSlot, Link, none_log_weight
-from logger.core.evidence import Surroundings, same_quantity
+from logger.core.expecting import expected_text
+from logger.core.readers import Reader
 from logger.core.rules import Context, Facts, Observation, Outcome, judge
-from logger.core.said import SpokenReading, clock_text
+from logger.core.said import clock_text
+from logger.core.strands import Woven
 from logger.model import Alternative, Entry, Origin, Status
 
-MARGIN = 3.0
-"""How much better (natural log) the accepted state's course must be: at least 20 times as likely as any other."""
+ACCEPTED = 0.99
+"""How likely a value must be to be accepted without asking."""
 
-MOST_OPTIONS = 6
-LEAST_WEIGHT = 0.001
-"""Options of a slot that take part, and how likely they must be; the rest counts as none of them."""
+SURPRISING = 0.5
+"""A value that was reached by a surprise with at least this probability is asked about."""
 
-_SMALLEST = 1e-12
+_FITS_AS_WELL = 0.005
+_TELLING = 0.001
+"""A guess, or a suggestion in words, less likely than that is not worth telling."""
+_LEAST_OTHER = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
-class Reader:
-    """A reading made ready for the chain: its options of the right quantity beside what each would be."""
+class Place:
+    """Where a reading lies in its strand, and the trusted values around it."""
 
-    spoken: SpokenReading
-    options: tuple[Option, ...]
-    observations: tuple[Observation, ...]
-
-    @property
-    def other_weight(self) -> float:
-        """The weight of everything that is none of the options."""
-        return max(0.0, 1.0 - sum(option.weight for option in self.options))
-
-    def chain_slot(self) -> ChainSlot:
-        """Return what takes part in the chain."""
-        return ChainSlot(
-            self.observations,
-            tuple(math.log(max(option.weight, _SMALLEST)) for option in self.options),
-            none_log_weight(self.other_weight),
-        )
+    woven: Woven
+    index: int
+    before: Observation | None
+    after: Observation | None
+    rivals: tuple[Observation, ...] = ()
+    """Values of nearby readings that were heard first and are not believed."""
 
 
-def make_reader(spoken: SpokenReading, around: Surroundings) -> Reader:
-    """Make a reading ready for the chain; what its first answer means always takes part."""
-    pairs = same_quantity(spoken)
-    pairs.sort(key=lambda pair: not pair[0].first)  # stable: likeliest first among equals
-    pairs = [pair for pair in pairs if pair[0].first or pair[0].weight >= LEAST_WEIGHT][:MOST_OPTIONS]
-    return Reader(
-        spoken,
-        tuple(option for option, _ in pairs),
-        tuple(
-            around.observe(reading.quantity, reading.value, reading.unit, spoken.at_ns)
-            for _, reading in pairs
-        ),
-    )
-
-
-def settle(
-    reader: Reader, link: Link, facts: Facts, rivals: Sequence[Observation] = (), doubt: str = ""
-) -> Entry:
-    """Return a reading's entry.
-
-    Args:
-        reader: what it may be.
-        link: its place in the chain.
-        facts: the drive.
-        rivals: values of other readings of the quantity that were heard but left out of the best course.
-        doubt: what the driver's own words say against it.
-    """
-    return _Settler(reader, link, facts).entry(rivals, doubt)
+def settle(reader: Reader, place: Place, facts: Facts, doubt: str = "") -> Entry:
+    """Return a reading's entry; `doubt` is what the driver's own words say against it."""
+    return _Settler(reader, place, facts).entry(doubt)
 
 
 def rejected(reader: Reader, reason: str) -> Entry:
@@ -89,69 +55,92 @@ def rejected(reader: Reader, reason: str) -> Entry:
 
 
 class _Settler:
-    def __init__(self, reader: Reader, link: Link, facts: Facts) -> None:
+    def __init__(self, reader: Reader, place: Place, facts: Facts) -> None:
         self._reader = reader
-        self._link = link
+        self._place = place
         self._facts = facts
-        self._context = Context(facts, link.before, link.after if link.after_counts else None)
-        self._shares = _shares((*link.through, link.none))
-        firsts = [index for index, option in enumerate(reader.options) if option.first]
-        self._heard = max(firsts, key=lambda index: link.through[index])
+        row, width = place.woven.posterior, len(reader.options)
+        self._shares = [float(share) for share in row.options[place.index][:width]]
+        self._none = float(row.none[place.index])
+        self._surprise = [float(share) for share in row.surprise_before[place.index][:width]]
+        leaps_on = [float(share) for share in row.surprise_after[place.index][:width]]
+        self._heard = max(reader.first, key=lambda index: self._shares[index])
+        self._best = max(range(width), key=lambda index: self._shares[index])
+        leaps = leaps_on[self._best] >= SURPRISING and self._fails_before(place.after)
+        # A jump is asked about at its later end, a doubtful step at both.
+        self._context = Context(facts, place.before, None if leaps else place.after)
 
-    def entry(self, rivals: Sequence[Observation], doubt: str) -> Entry:
-        heard, taken = self._heard, self._link.taken
+    def _fails_before(self, after: Observation | None) -> bool:
+        if after is None:
+            return False
+        beside = Context(self._facts, before=self._reader.observations[self._best])
+        return judge(after, beside).outcome is Outcome.FAIL
+
+    def entry(self, doubt: str) -> Entry:
+        heard, best = self._heard, self._best
         verdict = judge(self._reader.observations[heard], self._context)
         if doubt:
             return self._flagged(doubt)
-        if verdict.outcome is Outcome.PASS and self._margin(heard) >= MARGIN:
-            return self._accepted(heard, "")
-        if (
-            taken is not None
-            and taken != heard
-            and verdict.outcome is Outcome.FAIL
-            and self._repairable(taken)
-        ):
-            said = self._reader.options[heard].heard
-            return self._accepted(taken, f"heard first as '{said}', but {verdict.message}")
+        if self._certain(best):
+            if best == heard:
+                return self._accepted(heard, "")
+            if self._repairable():
+                said = self._reader.options[heard].heard
+                why = verdict.message or self._unexpected()
+                return self._accepted(best, f"heard first as '{said}', but {why}")
+        waits = ", but no trusted reading follows" if self._certain(best) and best != heard else ""
         if verdict.outcome is not Outcome.PASS:
-            return self._flagged(verdict.message + self._suggestion())
-        return self._flagged(self._undecided(rivals))
+            return self._flagged(verdict.message + self._suggestion() + waits)
+        if best != heard:
+            return self._flagged(self._unexpected() + self._suggestion() + waits)
+        return self._flagged(self._undecided())
 
-    def _repairable(self, other: int) -> bool:
-        alone = judge(self._reader.observations[self._heard], Context(self._facts))
-        between = self._context.before is not None and self._context.after is not None
+    def _certain(self, index: int) -> bool:
         return (
-            (between or alone.outcome is Outcome.FAIL)
-            and self._passes(other)
-            and self._margin(other) >= MARGIN
+            self._shares[index] >= ACCEPTED
+            and self._surprise[index] < SURPRISING
+            and not self._reader.options[index].guessed
+            and self._passes(index)
         )
 
-    def _margin(self, index: int) -> float:
-        others = [score for number, score in enumerate(self._link.through) if number != index]
-        return self._link.through[index] - max(*others, self._link.none, -math.inf)
+    def _repairable(self) -> bool:
+        alone = judge(self._reader.observations[self._heard], Context(self._facts))
+        between = self._place.before is not None and self._context.after is not None
+        return between or alone.outcome is Outcome.FAIL
 
     def _passes(self, index: int) -> bool:
         return judge(self._reader.observations[index], self._context).outcome is Outcome.PASS
 
+    def _unexpected(self) -> str:
+        """Say that the value heard is off what the drive makes likely, with the numbers."""
+        observed = self._reader.observations[self._heard]
+        likely = expected_text(observed, self._place.woven, self._place.before, self._context.after)
+        if not likely:
+            return f"{observed.text} does not fit the readings around it"
+        return f"{observed.text} does not fit, {likely} would"
+
     def _suggestion(self) -> str:
         """Name the likeliest other answer that the rules pass."""
         for index in self._ranked():
-            if index != self._heard and self._passes(index):
+            if index != self._heard and self._shares[index] >= _TELLING and self._passes(index):
                 observed = self._reader.observations[index]
                 return f"; '{self._reader.options[index].heard}' ({observed.text}) sounds alike and fits"
         return ""
 
-    def _undecided(self, rivals: Sequence[Observation]) -> str:
+    def _undecided(self) -> str:
         """Say why a value that passes the rules is not certain."""
-        link, heard = self._link, self._heard
-        worst = max(
-            (i for i in range(len(link.through)) if i != heard), key=lambda i: link.through[i], default=None
-        )
-        if worst is not None and link.through[worst] >= link.none:
-            observed = self._reader.observations[worst]
-            return f"'{self._reader.options[worst].heard}' ({observed.text}) sounds alike and fits as well"
+        heard = self._heard
         own = self._reader.observations[heard]
-        for rival in sorted(rivals, key=lambda each: abs(each.at_ns - own.at_ns)):
+        before = self._place.before
+        if self._surprise[heard] >= SURPRISING and before is not None:
+            return f"{own.text} does not follow from {before.text} at {clock_text(before.at_ns)} as usual"
+        others = [index for index in self._ranked() if index != heard]
+        if others and self._shares[others[0]] >= max(_FITS_AS_WELL, self._none):
+            observed = self._reader.observations[others[0]]
+            return (
+                f"'{self._reader.options[others[0]].heard}' ({observed.text}) sounds alike and fits as well"
+            )
+        for rival in sorted(self._place.rivals, key=lambda each: abs(each.at_ns - own.at_ns)):
             context = (
                 Context(self._facts, rival) if rival.at_ns < own.at_ns else Context(self._facts, None, rival)
             )
@@ -167,7 +156,7 @@ class _Settler:
         return f"the recogniser was sure of these words by {self._reader.options[heard].weight:.0%} only"
 
     def _ranked(self) -> list[int]:
-        return sorted(range(len(self._shares) - 1), key=lambda index: -self._shares[index])
+        return sorted(range(len(self._shares)), key=lambda index: -self._shares[index])
 
     def _accepted(self, index: int, reason: str) -> Entry:
         replaces = self._reader.spoken.replaces
@@ -175,15 +164,12 @@ class _Settler:
             said = f"said at {clock_text(self._reader.spoken.slot.at_ns)} to replace {replaces}"
             reason = f"{said}; {reason}" if reason else said
         status = Status.CORRECTED if replaces else Status.ACCEPTED
-        origin = _origin(self._reader, index)
-        return self._with_alternatives(index, status, reason, origin)
+        return self._with_alternatives(index, status, reason)
 
     def _flagged(self, reason: str) -> Entry:
-        return self._with_alternatives(
-            self._heard, Status.FLAGGED, reason, _origin(self._reader, self._heard)
-        )
+        return self._with_alternatives(self._heard, Status.FLAGGED, reason)
 
-    def _with_alternatives(self, index: int, status: Status, reason: str, origin: Origin) -> Entry:
+    def _with_alternatives(self, index: int, status: Status, reason: str) -> Entry:
         others = [
             Alternative(
                 self._reader.observations[other].value,
@@ -192,7 +178,7 @@ class _Settler:
                 round(self._shares[other], 4),
             )
             for other in self._ranked()
-            if other != index
+            if other != index and (self._shares[other] >= _TELLING or not self._reader.options[other].guessed)
         ]
         others += self._foreign()
         others.sort(key=lambda each: -each.confidence)
@@ -202,30 +188,55 @@ class _Settler:
             status,
             self._shares[index],
             reason,
-            origin=origin,
+            origin=_origin(self._reader, index),
             alternatives=tuple(others),
         )
 
     def _foreign(self) -> list[Alternative]:
-        """What the slot may be of another quantity; such options share what is left for none of the others."""
-        rest = self._reader.other_weight
+        """What the reading may be of another quantity; such options share what is left for none of the others."""
+        foreign = [
+            option for option in self._reader.spoken.slot.options if option not in self._reader.options
+        ]
+        unlisted = max(0.0, 1.0 - sum(option.weight for option in self._reader.spoken.slot.options))
+        rest = unlisted + sum(option.weight for option in foreign)
         return [
             Alternative(
                 option.part.value,
                 option.part.unit,
                 option.heard,
-                round(self._shares[-1] * option.weight / rest, 4),
+                round(self._none * option.weight / rest, 4),
             )
-            for option in self._reader.spoken.slot.options
-            if option not in self._reader.options and isinstance(option.part, Reading) and rest > _SMALLEST
+            for option in foreign
+            if isinstance(option.part, Reading) and rest > _LEAST_OTHER
         ]
 
 
-def _shares(scores: Sequence[float]) -> list[float]:
-    highest = max(scores)
-    weights = [math.exp(score - highest) for score in scores]
-    total = sum(weights)
-    return [weight / total for weight in weights]
+def places(woven: Woven, firsts: Sequence[Observation | None], reach: int) -> tuple[Place, ...]:
+    """Return where each reading lies.
+
+    Args:
+        woven: the strand.
+        firsts: for each reading the value heard first, None for what a person decided.
+        reach: how many readings away a rival may be.
+    """
+    count = len(woven.knots)
+    taken = [woven.taken(index) for index in range(count)]
+    before: list[Observation | None] = [None] * count
+    after: list[Observation | None] = [None] * count
+    for index in range(1, count):
+        before[index] = taken[index - 1] or before[index - 1]
+    for index in range(count - 2, -1, -1):
+        after[index] = taken[index + 1] or after[index + 1]
+    unbelieved = [
+        first if first is not None and (taken[index] is None or taken[index] != first) else None
+        for index, first in enumerate(firsts)
+    ]
+    found = []
+    for index in range(count):
+        near = range(max(0, index - reach), min(count, index + reach + 1))
+        rivals = tuple(rival for other in near if other != index and (rival := unbelieved[other]) is not None)
+        found.append(Place(woven, index, before[index], after[index], rivals))
+    return tuple(found)
 
 
 def _origin(reader: Reader, index: int) -> Origin:
@@ -255,7 +266,7 @@ def _entry(
         value=observed.value,
         unit=observed.unit,
         status=status,
-        confidence=round(confidence, 4),
+        confidence=round(min(1.0, max(0.0, confidence)), 4),
         origin=origin,
         heard=reader.options[index].heard,
         note="",

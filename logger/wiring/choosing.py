@@ -13,8 +13,10 @@ from logger.ports import Recogniser
 Choice = Literal["auto", "both", "pocketsphinx", "vosk"]
 CHOICES: tuple[Choice, ...] = get_args(Choice)
 
-_POCKETSPHINX_WEIGHT, _UNHEARD = 0.35, 3.0
-"""How PocketSphinx counts beside the call model; chosen on TUNING voices. See `Together`."""
+_POCKETSPHINX_WEIGHT, _UNHEARD = 1.0, 5.0
+"""How PocketSphinx counts beside the call model, and what an answer that one of them lacks costs; see `Together`.
+
+Least log loss of the truth on the TUNING drives of `make bench-reconcile` at 10 and 5 dB broadband."""
 
 
 @dataclass(frozen=True, slots=True)

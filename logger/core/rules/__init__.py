@@ -48,7 +48,7 @@ _PAGE_START = """\
 What a reading has to agree with before odovox accepts it without asking.
 A rule passes a value, doubts it or fails it.
 A value that is doubted or failed is never accepted as it is.
-Its entry is flagged, with a sentence that names the numbers, unless the heard value cannot be and another answer of the recogniser fits.
+Its entry is flagged, with a sentence that names the numbers, unless another answer of the recogniser is all but certain.
 A rule that compares two readings looks at the trusted readings of the quantity before and after, in order of time, and not only at the last one.
 """
 
@@ -68,12 +68,12 @@ _PAGE_END = """\
 
 # When a value is accepted
 
-Every answer of the recogniser has a weight, and so has what it means.
-The likeliest course of each quantity over the whole drive is sought, with the price of leaving a reading out and of a rule's doubt (`logger/core/chain.py`).
-A value is accepted when the rules pass it beside the trusted readings around it, and every other value of the reading, and leaving it out, makes the course at least 20 times less likely.
-The first answer is replaced by another one only when a rule fails it, it lies between trusted readings or cannot be by itself, and the other one is accepted by the same measure.
+Every answer of the recogniser has a weight, and so has what it means; the drive makes each value more or less likely, beside all others that were called out (docs/method.md has the model and its formulas).
+A value is accepted when it is at least 99 % likely, when no surprise led to it, and when the rules above pass it beside the trusted readings around it.
+The first answer is replaced by another one only when that one is accepted by the same measure and lies between trusted readings, or when the first answer cannot be by itself.
 The log then says what was heard first.
-All else is flagged with the value as heard, what else it may be, and why.
+All else is flagged with the value as heard, what else it may be and how likely that is, and why.
+A value that nobody heard, but that sounds like what was heard and fits, may be suggested; it is never accepted by itself.
 """
 
 

@@ -30,7 +30,7 @@ _FASTEST_KM_PER_H = 250.0
 _KWH_PER_KM = 0.6
 _KW_AT_REST = 8.0
 _RANGE_TOLERANCE_KM = 25.0
-_RANGE_PER_KM = 0.5
+_RANGE_PER_KM = 0.8
 _RANGE_TOLERANCE = 0.1
 _DEGC = 4.0
 _DEGC_PER_H = 30.0
@@ -188,7 +188,7 @@ def _energy_rise(earlier: Observation, later: Observation, _facts: Facts, asked:
 
 
 def range_follows_distance(observed: Observation, context: Context) -> Verdict:
-    """Predicted range shrinks as the car drives, within 25 km, 10 % of it and half the way, unless charging was noted; up to twice that is a doubt."""
+    """Predicted range shrinks as the car drives, within 25 km, 10 % of it and four fifths of the way, unless charging was noted; up to twice that is a doubt."""
     return _of_steps("range_follows_distance", observed, context, _range_step)
 
 

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
-from functools import cache
+from functools import cache, lru_cache
 
 from grammar import Quantity
 from logger.core.units import convert_exactly
@@ -74,6 +74,11 @@ class Observation:
     def text(self) -> str:
         """The value as people write it."""
         return told(self.quantity, self.value, self.unit)
+
+    @property
+    def base_unit(self) -> str:
+        """The unit of `base`."""
+        return _BASE.get(self.unit, self.unit)
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,16 +211,15 @@ def observe(  # the reading's parts, then where it was made
     )
 
 
+@lru_cache(maxsize=4096)  # a dash has few values, and a drive asks for each of them often
 def _in_base(value: Decimal, unit: str) -> tuple[float, float]:
     to = _BASE.get(unit, unit)
     try:
         base = float(convert_exactly(value, unit, to))
     except ValueError:  # 0 Wh/km: nothing used at all
         return math.inf, 0.0
-    if unit in {"Wh/mi", "Wh/km", "kWh/100km"}:
-        return base, 0.0
     half = Decimal(5).scaleb(int(value.as_tuple().exponent) - 1)
-    return base, float(convert_exactly(value + half, unit, to)) - base
+    return base, abs(float(convert_exactly(value + half, unit, to)) - base)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,33 @@
+"""How far each recogniser's scores can be believed. Pure.
+
+Scores are natural logs, but no recogniser's are honest: divided by its `temperature` they tell the truth best (least log
+loss on the TUNING drives of `make bench-reconcile`, which prints it), and the truth is in none of its answers with the
+probability `unlisted`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Calibration:
+    """What makes a recogniser's scores into probabilities."""
+
+    temperature: float
+    unlisted: float
+
+
+_BY_NAME: tuple[tuple[str, Calibration], ...] = (
+    ("typed", Calibration(1.0, 0.001)),
+    ("vosk call-model-1 with pocketsphinx", Calibration(2.0, 0.002)),
+    ("vosk call-model-1", Calibration(1.5, 0.012)),
+    ("pocketsphinx", Calibration(0.75, 0.02)),
+)
+_ANY_OTHER = Calibration(1.5, 0.02)
+"""Recognisers nobody has measured are believed less."""
+
+
+def calibration_of(recogniser: str) -> Calibration:
+    """Return the calibration of a recogniser by the name it is stored under."""
+    return next((each for name, each in _BY_NAME if recogniser.startswith(name)), _ANY_OTHER)

@@ -1,0 +1,82 @@
+"""A drive's recognitions -> what was called out, each call in the make-up that fits the others best. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from grammar import Language, Reading
+from logger.core.candidates import Call, make_up, read_call, reframed
+from logger.core.evidence import Surroundings, gather_facts
+from logger.core.fitting import Fitting
+from logger.core.said import take_in
+from logger.core.strands import Woven
+from logger.core.weaving import weave_at_first_sight
+from logger.model import Issue, Recognition, Utterance
+
+_SOME_WEIGHT = 1e-4
+"""A make-up that no candidate at least that likely has is not thought about."""
+
+
+def read_calls(
+    utterances: Sequence[Utterance], recognitions: Iterable[Recognition], language: Language
+) -> tuple[list[Call], list[Issue]]:
+    """Return what was called out, and say how much was no call."""
+    by_utterance = {recognition.utterance_id: recognition for recognition in recognitions}
+    calls: list[Call] = []
+    waiting = talk = 0
+    for utterance in utterances:
+        recognition = by_utterance.get(utterance.id)
+        if recognition is None:
+            waiting += 1
+            continue
+        call = read_call(utterance, recognition, language)
+        if call is None:
+            continue
+        if call.slots or _opens_a_call(recognition, language.phrasebook.lead):
+            calls.append(call)
+        else:
+            talk += 1
+    issues = []
+    if waiting:
+        issues.append(
+            Issue("not_recognised", f"no recogniser has listened to {waiting} of the utterances yet")
+        )
+    if talk:
+        lead = language.phrasebook.lead
+        message = f"{talk} stretches of speech without '{lead}' and without a meaning were left out"
+        issues.append(Issue("talk", message))
+    return calls, issues
+
+
+def _opens_a_call(recognition: Recognition, lead: str) -> bool:
+    """Whether any answer has a word that only a call begins with; in open mode all speech may be a call."""
+    return not lead or any(
+        word.text in {lead, "correction"} for answer in recognition.hypotheses for word in answer.words
+    )
+
+
+def in_better_make_ups(
+    calls: Sequence[Call], language: Language, around: Surroundings
+) -> tuple[list[Call], dict[str, Woven]]:
+    """Return the calls, those of doubtful make-up in the one that fits the others best, and the strands as first seen.
+
+    What people decided has no say in it: it would change which entry is which, and what the decisions are about.
+    """
+    said = take_in(calls)
+    facts = gather_facts(language.phrasebook.quantities, said.remarks, said.readings, around)
+    woven = weave_at_first_sight(said, facts, around)
+    better = [
+        reframed(call, Fitting(call, woven, facts, around).fit) if _is_doubtful(call) else call
+        for call in calls
+    ]
+    return better, woven
+
+
+def _is_doubtful(call: Call) -> bool:
+    """Whether a call of readings may have been one of others, in another order or number."""
+    made_of = {make_up(candidate.meaning) for candidate in call.found if candidate.weight >= _SOME_WEIGHT}
+    return len(made_of) > 1 and all(
+        isinstance(part, Reading) and not part.correction
+        for candidate in call.found
+        for part in candidate.meaning.parts
+    )

@@ -1,0 +1,333 @@
+"""How an entry came about: what was heard, all that it may be and what speaks for each, and what the rules say. Pure.
+
+Weights of steps are those of the two steps between the trusted readings before and after and the reading itself. The
+probabilities come from all steps of the whole drive (`chain`), so a weight may look better than its probability: another
+value may do better still, or a neighbour's other values speak against it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, fields, replace
+from difflib import get_close_matches
+
+import numpy as np
+
+from grammar import Reading
+from logger.core.calibration import calibration_of
+from logger.core.candidates import Option, weights
+from logger.core.expecting import expected_text
+from logger.core.plausible.courses import Course
+from logger.core.plausible.odds import Odds, alone_odds, step_odds
+from logger.core.plausible.strand import Floats, steps_of
+from logger.core.readers import Reader
+from logger.core.reconcile import Worked
+from logger.core.rules import RULES, Context, Observation, Verdict, told
+from logger.core.settling import SURPRISING, Place
+from logger.core.strands import Woven
+from logger.model import Action, Decision, Recognition
+
+_DIGITS = 9
+"""No part of a call has a number with more."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One answer of the recogniser: its score as given, and how likely it is by the calibrated scores."""
+
+    text: str
+    score: float | None
+    weight: float
+
+
+@dataclass(frozen=True, slots=True)
+class StepWeight:
+    """How much likelier than out of the blue a step is: natural logs, for going on as usual and for a surprise."""
+
+    usual: float
+    surprise: float
+
+
+@dataclass(frozen=True, slots=True)
+class Possibility:
+    """One value that a reading may have.
+
+    Attributes:
+        observed: the value, and where it was read off.
+        words: how it was heard.
+        weight: how likely it is by its sound.
+        alone: natural log of how much likelier than out of the blue it is by itself.
+        from_before, to_after: the steps from and to the trusted readings, None where there are none.
+        surprise: how likely it was reached by a surprise, if it is the true one.
+        probability: by all this and the whole drive.
+        first: whether the recogniser's first answer means it.
+        guessed: whether no answer means it, but it sounds alike.
+    """
+
+    observed: Observation
+    words: str
+    weight: float
+    alone: float
+    from_before: StepWeight | None
+    to_after: StepWeight | None
+    surprise: float
+    probability: float
+    first: bool
+    guessed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Other:
+    """What else a reading may be: of another quantity, a command, or too unlikely to be weighed. `text` is its value."""
+
+    quantity: str
+    text: str
+    words: str
+    weight: float
+
+
+@dataclass(frozen=True, slots=True)
+class Neighbour:
+    """A trusted reading of the same quantity: its entry's id, and how far away it is. `entry_id` may be ""."""
+
+    entry_id: str
+    observed: Observation
+    km: float
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """What each rule about the quantity says of one value."""
+
+    observed: Observation
+    verdicts: tuple[Verdict, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    """What speaks for and against each value of a reading.
+
+    Attributes:
+        possibilities: likeliest first.
+        none_weight, none_probability: how likely none of them is, by the sound alone and in the end.
+        others: what else it may be and was not weighed, likeliest first.
+        before, after: the trusted readings around it.
+        course: how the quantity goes on, as learned from the drive.
+        clock_ahead_min: how far the dash's clock is ahead of UTC; None where the drive does not tell.
+        expected: what the course makes likely here, "" where it tells nothing.
+        heard, likeliest: what the rules say of the value heard and of the likeliest one.
+        leads_on: whether the rules judge the step to the reading after. Where that is a surprise, it is asked about at that one.
+    """
+
+    possibilities: tuple[Possibility, ...]
+    none_weight: float
+    none_probability: float
+    others: tuple[Other, ...]
+    before: Neighbour | None
+    after: Neighbour | None
+    course: Course
+    clock_ahead_min: float | None
+    expected: str
+    heard: Judged
+    likeliest: Judged
+    leads_on: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """How an entry came about.
+
+    Attributes:
+        recogniser: who heard it, "" where nobody did.
+        answers: all that was heard of the call, best first.
+        unlisted: how likely the truth is in none of the answers.
+        weighing: None for what is no reading, and for a reading that no longer stands.
+        decisions: what people decided about it, in the order decided; the last one counts. The weighing leaves them out.
+    """
+
+    recogniser: str
+    answers: tuple[Answer, ...]
+    unlisted: float
+    weighing: Weighing | None
+    decisions: tuple[Decision, ...]
+
+
+def explain(
+    entry_id: str, worked: Worked, recognition: Recognition | None, decisions: Iterable[Decision]
+) -> Explanation:
+    """Tell how an entry came about.
+
+    Args:
+        entry_id: the entry.
+        worked: the drive worked out without what was decided about this entry.
+        recognition: what was heard of the entry's utterance; None where the entry was not heard.
+        decisions: what people decided about it, in the order decided; see `is_about`.
+    """
+    reading = worked.readings.get(entry_id)
+    return Explanation(
+        recogniser="" if recognition is None else recognition.recogniser,
+        answers=() if recognition is None else _answers(recognition),
+        unlisted=0.0 if recognition is None else calibration_of(recognition.recogniser).unlisted,
+        weighing=None if reading is None else _Weigher(*reading, worked).weighing(),
+        decisions=tuple(decisions),
+    )
+
+
+def is_about(decision: Decision, entry_id: str) -> bool:
+    """Whether a decision is about an entry, or added it."""
+    if decision.action is Action.ADD:
+        return entry_id == added_id(decision)
+    return decision.entry_id == entry_id
+
+
+def added_id(decision: Decision) -> str:
+    """Return the id of the entry that a decision adds."""
+    return f"added-{decision.id}"
+
+
+def nearest_id(wrong: str, ids: Sequence[str]) -> str:
+    """Return the entry id that was most likely meant, "" where none is near: 12.2 and 12-9 may mean 12-2."""
+    utterance, _, part = wrong.replace(".", "-").replace("_", "-").strip().partition("-")
+    same = [
+        each for each in ids if each.partition("-")[0] == utterance and each.partition("-")[2].isdecimal()
+    ]
+    if not same:
+        return next(iter(get_close_matches(wrong, ids, n=1)), "")
+    number = int(part[:_DIGITS]) if part.isdecimal() else 1
+    return min(same, key=lambda each: abs(int(each.partition("-")[2]) - number))
+
+
+def _answers(recognition: Recognition) -> tuple[Answer, ...]:
+    ordered = sorted(recognition.hypotheses, key=lambda each: each.rank)
+    chances = weights(ordered, calibration_of(recognition.recogniser))
+    return tuple(Answer(each.text, each.score, chance) for each, chance in zip(ordered, chances, strict=True))
+
+
+class _Weigher:
+    def __init__(self, reader: Reader, place: Place, worked: Worked) -> None:
+        self._reader, self._place, self._worked = reader, place, worked
+        self._woven = place.woven
+        self._shares = self._woven.posterior.options[place.index][: len(reader.options)]
+        self._heard = max(reader.first, key=lambda option: float(self._shares[option]))
+        self._best = int(np.argmax(self._shares))
+
+    def weighing(self) -> Weighing:
+        reader, place, woven = self._reader, self._place, self._woven
+        possibilities = sorted(self._possibilities(), key=lambda each: -each.probability)
+        # As in `settling`: a jump is asked about at its later end.
+        leads_on = bool(woven.posterior.surprise_after[place.index, self._best] < SURPRISING)
+        context = Context(self._worked.facts, place.before, place.after if leads_on else None)
+        heard = reader.observations[self._heard]
+        return Weighing(
+            possibilities=tuple(possibilities),
+            none_weight=reader.other_weight,
+            none_probability=float(woven.posterior.none[place.index]),
+            others=tuple(
+                _other(option) for option in reader.spoken.slot.options if option not in reader.options
+            ),
+            before=self._neighbour(place.before),
+            after=self._neighbour(place.after),
+            course=woven.course,
+            clock_ahead_min=self._worked.facts.clock_ahead_min,
+            expected=expected_text(heard, woven, context.before, context.after),
+            heard=_judged(heard, context),
+            likeliest=_judged(reader.observations[self._best], context),
+            leads_on=leads_on,
+        )
+
+    def _possibilities(self) -> list[Possibility]:
+        index, woven = self._place.index, self._woven
+        ahead_min = self._worked.facts.clock_ahead_min
+        alone = alone_odds(woven.strand, woven.course, clock_ahead_min=ahead_min)[index]
+        before, after = self._steps()
+        surprise = woven.posterior.surprise_before[index]
+        return [
+            Possibility(
+                observed=observed,
+                words=option.heard,
+                weight=option.weight,
+                alone=float(alone[number]),
+                from_before=_step(before, number),
+                to_after=_step(after, number),
+                surprise=float(surprise[number]),
+                probability=float(self._shares[number]),
+                first=option.first,
+                guessed=option.guessed,
+            )
+            for number, (option, observed) in enumerate(
+                zip(self._reader.options, self._reader.observations, strict=True)
+            )
+        ]
+
+    def _steps(self) -> tuple[Odds | None, Odds | None]:
+        """Return the odds of the steps from the trusted reading before and to the one after, by the value here."""
+        index, woven = self._place.index, self._woven
+        behind, ahead = _where(self._place.before, woven, index), _where(self._place.after, woven, index)
+        rows = [each[0] if each is not None else index for each in (behind, (index, 0), ahead)]
+        near = replace(
+            woven.strand,
+            **{
+                each.name: getattr(woven.strand, each.name)[rows]
+                for each in fields(woven.strand)
+                if each.name != "quantity"
+            },
+        )
+        odds = step_odds(near.quantity, steps_of(near), woven.course)
+        return (
+            None if behind is None else Odds(*(each[1, 0, behind[1], :] for each in _both(odds))),
+            None if ahead is None else Odds(*(each[2, 0, :, ahead[1]] for each in _both(odds))),
+        )
+
+    def _neighbour(self, observed: Observation | None) -> Neighbour | None:
+        index, woven = self._place.index, self._woven
+        where = _where(observed, woven, index)
+        if observed is None or where is None:
+            return None
+        key = (observed.at_ns, observed.quantity, observed.value, observed.unit)
+        ids = (
+            entry.id
+            for entry in self._worked.entries
+            if (entry.at_ns, entry.quantity, entry.value, entry.unit) == key
+        )
+        return Neighbour(
+            next(ids, ""),
+            observed,
+            abs(float(woven.strand.km[where[0]] - woven.strand.km[index])),
+            abs(observed.at_ns - woven.knots[index].at_ns) / 1e9,
+        )
+
+
+def _other(option: Option) -> Other:
+    part = option.part
+    if isinstance(part, Reading):
+        text = told(part.quantity, part.value, part.unit)
+        return Other(part.quantity, text, option.heard, option.weight)
+    return Other(part.kind.value, part.text, option.heard, option.weight)
+
+
+def _both(odds: Odds) -> tuple[Floats, Floats]:
+    return odds.usual, odds.surprise
+
+
+def _where(observed: Observation | None, woven: Woven, index: int) -> tuple[int, int] | None:
+    """Return the reading and the option that a value beside the reading at `index` is."""
+    if observed is None:
+        return None
+    return next(
+        (
+            (row, knot.observations.index(observed))
+            for row, knot in enumerate(woven.knots)
+            if row != index and observed in knot.observations
+        ),
+        None,
+    )
+
+
+def _step(odds: Odds | None, option: int) -> StepWeight | None:
+    return None if odds is None else StepWeight(float(odds.usual[option]), float(odds.surprise[option]))
+
+
+def _judged(observed: Observation, context: Context) -> Judged:
+    rules = (rule for rule in RULES if rule.about(observed.quantity))
+    return Judged(observed, tuple(rule.check(observed, context) for rule in rules))

@@ -1,0 +1,106 @@
+"""A reading made ready to be settled: what it may be, beside what each of that would be on the drive. Pure."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+from grammar import Language, Reading, confusions
+from logger.core.candidates import Option
+from logger.core.evidence import Surroundings, same_quantity
+from logger.core.rules import Observation
+from logger.core.said import SpokenReading
+from logger.core.strands import Knot
+
+MOST_OPTIONS = 10
+LEAST_WEIGHT = 1e-4
+"""Options of a reading that take part, and how likely they must be; the rest counts as none of them."""
+
+MOST_GUESSES = 6
+_GUESSED = 0.5
+"""This share of what nobody listed is among the guesses."""
+
+_SMALLEST = 1e-12
+
+
+@dataclass(frozen=True, slots=True)
+class Reader:
+    """A reading's options of the right quantity, and as many observations."""
+
+    spoken: SpokenReading
+    options: tuple[Option, ...]
+    observations: tuple[Observation, ...]
+
+    @property
+    def id(self) -> str:
+        """The entry's id."""
+        return self.spoken.slot.id
+
+    @property
+    def other_weight(self) -> float:
+        """The weight of everything that is none of the options."""
+        return max(0.0, 1.0 - sum(option.weight for option in self.options))
+
+    @property
+    def first(self) -> tuple[int, ...]:
+        """Which options the first answer means; at least one."""
+        return tuple(index for index, option in enumerate(self.options) if option.first)
+
+    def knot(self) -> Knot:
+        """Return what takes part in the strand."""
+        return Knot(
+            self.spoken.at_ns,
+            self.observations,
+            tuple(math.log(max(option.weight, _SMALLEST)) for option in self.options),
+            math.log(max(self.other_weight, _SMALLEST)),
+        )
+
+
+def make_reader(spoken: SpokenReading, around: Surroundings) -> Reader:
+    """Make a reading ready; what its first answer means always takes part."""
+    pairs = same_quantity(spoken)
+    pairs.sort(key=lambda pair: not pair[0].first)  # stable: likeliest first among equals
+    pairs = [pair for pair in pairs if pair[0].first or pair[0].weight >= LEAST_WEIGHT][:MOST_OPTIONS]
+    return Reader(
+        spoken,
+        tuple(option for option, _ in pairs),
+        tuple(
+            around.observe(reading.quantity, reading.value, reading.unit, spoken.at_ns)
+            for _, reading in pairs
+        ),
+    )
+
+
+def with_guesses(reader: Reader, language: Language, around: Surroundings) -> Reader:
+    """Return a reading with what its first answer may have been misheard from, though nobody listed it.
+
+    Guesses share a part of the weight of none of the options, by their costs. They are suggested, never accepted.
+    """
+    heard = reader.options[reader.first[0]]
+    known = {(observed.value, observed.unit) for observed in reader.observations}
+    lead = language.phrasebook.lead
+    costs: dict[Reading, tuple[float, str]] = {}
+    for guess in confusions(heard.heard.split()):
+        for meaning in language.meanings((lead, *guess.words) if lead else guess.words):
+            (part, *others) = meaning.parts
+            if others or not isinstance(part, Reading) or part.quantity != reader.observations[0].quantity:
+                continue
+            if (part.value, part.unit) not in known and guess.cost < costs.get(part, (math.inf, ""))[0]:
+                costs[part] = guess.cost, " ".join(guess.words)
+    likeliest = sorted(costs.items(), key=lambda item: item[1])[:MOST_GUESSES]
+    total = sum(math.exp(-cost) for _, (cost, _) in likeliest)
+    unlisted = max(0.0, 1.0 - sum(option.weight for option in reader.spoken.slot.options))
+    options, observations = list(reader.options), list(reader.observations)
+    for part, (cost, words) in likeliest:
+        weight = _GUESSED * unlisted * math.exp(-cost) / total
+        options.append(Option(part, weight, words, first=False, guessed=True))
+        observations.append(around.observe(part.quantity, part.value, part.unit, reader.spoken.at_ns))
+    return replace(reader, options=tuple(options), observations=tuple(observations))
+
+
+def certain(observed: Observation) -> Knot:
+    """Return the knot of a value that a person decided."""
+    return Knot(observed.at_ns, (observed,), (0.0,), _NEVER)
+
+
+_NEVER = -1000.0

@@ -1,0 +1,239 @@
+"""The readings of a whole drive, quantity by quantity -> what each of them was. Pure.
+
+Distance joins the quantities: trip and odometer are settled first, by GPS where there was some; where there was none at
+all they say how far the car went, and everything else goes along that. Each quantity is settled a few times over: by
+what is assumed of its course, then by what the drive itself has taught.
+"""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_right
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from logger.core.chain import Posterior, posterior
+from logger.core.evidence import Surroundings
+from logger.core.plausible.courses import ASSUMED, Course, TakenSteps, learn, learn_excess
+from logger.core.plausible.odds import SPEED_SD_KMH, alone_odds, step_odds
+from logger.core.plausible.strand import Floats, Strand, steps_of
+from logger.core.rules import Context, Facts, Observation, Outcome
+from logger.core.rules.alone import DAY_MIN, within_limits
+
+_NANO_PER_H = 3.6e12
+_ROUNDS = 3
+_BELIEVED = 0.8
+"""A value at least that likely teaches the course."""
+_BEYOND_LIMITS = {Outcome.PASS: 0.0, Outcome.DOUBT: math.log(0.05), Outcome.FAIL: math.log(0.001)}
+_SAME_SPOT_KM = 0.5
+_OTHER_COURSE = Course(span=1000.0, slope_sd=1.0, wander=10.0, jitter=10.0)
+"""Of a quantity that a sheet may come to have and nobody has thought of."""
+_ODOMETER_SLOPE_SD = 0.004
+"""Trip and odometer count the same wheels."""
+
+
+@dataclass(frozen=True, slots=True)
+class Knot:
+    """One reading in a strand: what it may be, the natural log of each one's weight, and of none of them."""
+
+    at_ns: int
+    observations: tuple[Observation, ...]
+    log_weights: tuple[float, ...]
+    log_none: float
+
+
+@dataclass(frozen=True, slots=True)
+class Woven:
+    """A quantity's strand, settled."""
+
+    knots: tuple[Knot, ...]
+    strand: Strand
+    course: Course
+    posterior: Posterior
+
+    def taken(self, index: int, least: float = 0.5) -> Observation | None:
+        """Return the value that a reading most likely had, None if it is less likely than `least`."""
+        option = int(np.argmax(self.posterior.options[index]))
+        if self.posterior.options[index, option] < least:
+            return None
+        return self.knots[index].observations[option]
+
+
+def weave(
+    knots: Mapping[str, Sequence[Knot]],
+    facts: Facts,
+    around: Surroundings,
+    known: Mapping[str, Woven] | None = None,
+) -> dict[str, Woven]:
+    """Settle all strands, each in order of time.
+
+    Args:
+        knots: the readings by quantity; no sequence is empty.
+        facts: what the whole drive says.
+        around: where the car was. Without a track, it takes the way from what the trip meter or odometer says.
+        known: what an earlier weaving of the same drive learned, to begin with.
+    """
+    woven: dict[str, Woven] = {}
+    for quantity in sorted(knots, key=_order):
+        assumed = ASSUMED.get(quantity, _OTHER_COURSE)
+        if quantity == "odometer" and "trip" in woven:
+            learned = woven["trip"].course
+            assumed = replace(
+                assumed, slope=learned.slope, slope_sd=max(learned.slope_sd, _ODOMETER_SLOPE_SD)
+            )
+        before = known[quantity].course if known is not None and quantity in known else None
+        woven[quantity] = _Loom(quantity, knots[quantity], facts, around).woven(assumed, before)
+        if quantity in ("trip", "odometer") and not around.has_track:
+            _go_by_dash(woven[quantity], around)
+    return woven
+
+
+def _order(quantity: str) -> tuple[int, str]:
+    first = ("trip", "odometer")
+    return (first.index(quantity) if quantity in first else len(first), quantity)
+
+
+class _Loom:
+    """One strand with all that does not depend on its course."""
+
+    def __init__(self, quantity: str, knots: Sequence[Knot], facts: Facts, around: Surroundings) -> None:
+        self._knots = tuple(knots)
+        self._clock_ahead_min = facts.clock_ahead_min
+        self._strand = strand_of(quantity, knots, facts, around)
+        self._steps = steps_of(self._strand)
+        self._within = _within_limits(self._strand, knots, facts)
+
+    def woven(self, assumed: Course, learned: Course | None) -> Woven:
+        """Return the strand settled by what was learned before, or by a few rounds of learning, and what it teaches."""
+        woven = self._by(assumed if learned is None else learned)
+        for _ in range(_ROUNDS - 1 if learned is None else 0):
+            woven = self._by(_learned(assumed, woven))
+        return replace(woven, course=_learned(assumed, woven))
+
+    def _by(self, course: Course) -> Woven:
+        strand = self._strand
+        alone = alone_odds(strand, course, clock_ahead_min=self._clock_ahead_min)
+        odds = step_odds(strand.quantity, self._steps, course)
+        weight = strand.log_weight + alone + self._within
+        return Woven(self._knots, strand, course, posterior(weight, strand.log_none, odds))
+
+
+def _within_limits(strand: Strand, knots: Sequence[Knot], facts: Facts) -> Floats:
+    """Return the log odds of each value by the sheet's limits, shape (n, m)."""
+    odds = np.zeros_like(strand.base)
+    quantity = facts.quantities.get(strand.quantity)
+    if quantity is None or (quantity.lowest_plausible is None and quantity.highest_plausible is None):
+        return odds
+    context = Context(facts)
+    known: dict[tuple[Decimal, str], float] = {}
+    for row, knot in enumerate(knots):
+        for column, observed in enumerate(knot.observations):
+            told = observed.value, observed.unit
+            if told not in known:
+                known[told] = _BEYOND_LIMITS[within_limits(observed, context).outcome]
+            odds[row, column] = known[told]
+    return odds
+
+
+def strand_of(quantity: str, knots: Sequence[Knot], facts: Facts, around: Surroundings) -> Strand:
+    """Return the readings of a quantity as arrays."""
+    count, width = len(knots), max(len(knot.observations) for knot in knots)
+    base, half_step, places, ahead = (np.full((count, width), np.nan) for _ in range(4))
+    log_weight = np.full((count, width), -np.inf)
+    for row, knot in enumerate(knots):
+        for column, (observed, weight) in enumerate(zip(knot.observations, knot.log_weights, strict=True)):
+            if math.isfinite(observed.base):
+                base[row, column] = observed.base
+                half_step[row, column] = observed.half_step
+                places[row, column] = min(3, max(0, -int(observed.value.as_tuple().exponent)))
+                log_weight[row, column] = weight
+                ahead[row, column] = (observed.base - observed.utc_ns / 60e9) % DAY_MIN
+    charging = sorted(mark.at_ns for kind in ("charging", "unplugged") for mark in facts.marks.get(kind, ()))
+    resets = facts.marks.get("trip reset", ())
+    reset_at = [mark.at_ns for mark in resets]
+    reset_km = [around.way_km(at_ns) for at_ns in reset_at]
+    numbers = [bisect_right(reset_at, knot.at_ns) for knot in knots]
+    return Strand(
+        quantity=quantity,
+        at_h=np.array([knot.at_ns / _NANO_PER_H for knot in knots]),
+        base=base,
+        half_step=half_step,
+        places=places,
+        log_weight=log_weight,
+        log_none=np.array([knot.log_none for knot in knots]),
+        km=np.maximum.accumulate([around.way_km(knot.at_ns) for knot in knots]),
+        unseen_h=np.array([around.unseen_s(knot.at_ns) / 3600.0 for knot in knots]),
+        gps_kmh=np.array([around.gps_kmh(knot.at_ns) for knot in knots]),
+        charged=np.array([bisect_right(charging, knot.at_ns) for knot in knots], dtype=np.float64),
+        at_charger=np.array([_at_charger(knot.at_ns, facts, around) for knot in knots]),
+        resets=np.array(numbers, dtype=np.float64),
+        reset_km=np.array([reset_km[number - 1] if number else math.nan for number in numbers]),
+        ahead_min=ahead,
+    )
+
+
+def _at_charger(at_ns: int, facts: Facts, around: Surroundings) -> bool:
+    """Whether charging had been noted and the car had not gone on since."""
+    marks = facts.marks.get("charging", ())
+    index = bisect_right(marks, at_ns, key=lambda mark: mark.at_ns) - 1
+    return index >= 0 and around.way_km(at_ns) - around.way_km(marks[index].at_ns) < _SAME_SPOT_KM
+
+
+def _learned(assumed: Course, woven: Woven) -> Course:
+    strand = woven.strand
+    if strand.quantity == "indicated_speed":
+        believed, values, _ = _believed(woven)
+        gps = strand.gps_kmh[believed]
+        there = np.isfinite(gps)
+        return learn_excess(assumed, values[there], gps[there], SPEED_SD_KMH)
+    if strand.quantity == "clock":
+        return assumed
+    return learn(assumed, _taken_steps(woven, assumed))
+
+
+def _believed(woven: Woven) -> tuple[NDArray[np.intp], Floats, Floats]:
+    """Return which readings are believed, and their values and half steps."""
+    best = np.argmax(woven.posterior.options, axis=1)
+    rows = np.arange(len(best))
+    believed = np.flatnonzero(woven.posterior.options[rows, best] >= _BELIEVED)
+    return (
+        believed,
+        woven.strand.base[believed, best[believed]],
+        woven.strand.half_step[believed, best[believed]],
+    )
+
+
+def _taken_steps(woven: Woven, course: Course) -> TakenSteps:
+    """Return the steps between readings that are believed, but those that a note or a gap of the track makes unusual."""
+    strand = woven.strand
+    at, values, half = _believed(woven)
+    if course.in_logs:
+        positive = values > 0.0
+        at, values, half = at[positive], values[positive], half[positive]
+        half = half / values
+        values = np.log(values)
+    change = np.diff(values)
+    along = np.diff(strand.at_h[at]) if course.by_time else np.diff(strand.km[at])
+    usual = (
+        (np.diff(strand.charged[at]) == 0)
+        & ~strand.at_charger[at[:-1]]
+        & (np.diff(strand.resets[at]) == 0)
+        & (np.diff(strand.unseen_h[at]) < 0.01 + 10.0 * course.by_time)
+    )
+    rounding = (half[1:] ** 2 + half[:-1] ** 2) / 3.0
+    return TakenSteps(change[usual], along[usual], rounding[usual])
+
+
+def _go_by_dash(woven: Woven, around: Surroundings) -> None:
+    """Let a drive without a track go by what its trip meter or odometer says; a fall is a reset."""
+    at, values, _ = _believed(woven)
+    if len(at) < 2:
+        return
+    change = np.diff(values)
+    gone = np.concatenate(([0.0], np.cumsum(np.where(change >= 0.0, change, values[1:]))))
+    later = np.concatenate(([True], np.diff(woven.strand.at_h[at]) > 0.0))
+    around.go_by([woven.knots[index].at_ns for index in at[later]], [float(km) for km in gone[later]])

@@ -1,0 +1,67 @@
+"""Provisional answers: the same model, given only what was said until then."""
+
+from __future__ import annotations
+
+from called_drives import BEGAN, LANGUAGE, CalledDrive, charges, trips
+
+from logger.core.live import WINDOW, LiveReconciler
+from logger.model import Drive, Entry, Origin, Status
+
+
+def heard_live(drive: CalledDrive) -> list[tuple[Entry, ...]]:
+    """What was answered to each call as it was said."""
+    live = LiveReconciler(Drive(BEGAN, ""), LANGUAGE, drive.place_at)
+    return [
+        live.hear(utterance, recognition)
+        for utterance, recognition in zip(drive.utterances, drive.recognitions, strict=True)
+    ]
+
+
+def test_the_last_answer_is_that_of_the_whole_drive() -> None:
+    """Up to the window the newest call is answered as reconciling everything until then would."""
+    drive = CalledDrive()
+    charges(drive, [80, (17, 79), 77, 76, (18, 75)])
+    trips(drive, ["40.0", "45.1"])
+
+    for count, answers in enumerate(heard_live(drive), start=1):
+        until = CalledDrive(drive.place_at, drive.utterances[:count], drive.recognitions[:count])
+        assert answers == tuple(each for each in until.settle().entries if each.utterance_id == count)
+
+
+def test_what_does_not_fit_is_asked_about_at_once_and_repaired_later() -> None:
+    """Live nothing later bears it out; the whole drive does."""
+    drive = CalledDrive()
+    charges(drive, [80, 79, (17, 77), 76, 75])
+    (live,), settled = heard_live(drive)[2], drive.entries()["3-1"]
+
+    assert (Status.FLAGGED, "17") == (live.status, str(live.value))
+    assert (Status.ACCEPTED, Origin.REPAIRED, "77") == (settled.status, settled.origin, str(settled.value))
+
+
+def test_talk_is_answered_by_nothing() -> None:
+    """A stretch in which no call was heard."""
+    drive = CalledDrive()
+    drive.call(0)
+    drive.call(10, "[unk] miles")
+    drive.call(20, "checkpoint six percent")
+
+    assert [(), (), 1] == [answers if not answers else len(answers) for answers in heard_live(drive)]
+
+
+def test_parts_are_in_the_order_spoken() -> None:
+    """Also a note in the same breath, and a correction, whose time is that of what it replaces."""
+    drive = CalledDrive()
+    drive.call(0, "checkpoint sixty percent five miles note rain")
+    drive.call(10, "correction fifty nine percent")
+    first, second = heard_live(drive)
+
+    assert ["1-1", "1-2", "1-3"] == [each.id for each in first]
+    assert [("2-1", Status.CORRECTED)] == [(each.id, each.status) for each in second]
+
+
+def test_an_hour_later_it_still_answers() -> None:
+    """Older calls than the window are forgotten; a true drive is accepted all along."""
+    drive = CalledDrive()
+    charges(drive, [95 - number // 2 for number in range(WINDOW + 40)], every_s=80.0)
+
+    assert {Status.ACCEPTED} == {entry.status for answers in heard_live(drive) for entry in answers}

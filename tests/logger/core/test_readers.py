@@ -1,0 +1,88 @@
+"""Readings made ready to be settled."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from called_drives import LANGUAGE, CalledDrive
+
+from logger.core.candidates import read_call
+from logger.core.evidence import Surroundings
+from logger.core.readers import MOST_GUESSES, MOST_OPTIONS, Reader, certain, make_reader, with_guesses
+from logger.core.said import take_in
+from logger.model import Drive
+
+
+def reader_of(*lines: str, scores: list[float] | None = None) -> tuple[Reader, Surroundings]:
+    """The first reading of a call with these answers."""
+    drive = CalledDrive()
+    drive.call(100, *lines, scores=scores)
+    call = read_call(drive.utterances[0], drive.recognitions[0], LANGUAGE)
+    assert call is not None
+    around = Surroundings(Drive(0, ""), drive.place_at, [call.at_ns])
+    return make_reader(take_in([call]).readings[0], around), around
+
+
+def told(reader: Reader) -> list[str]:
+    """The values it may be."""
+    return [f"{each.value} {each.unit}" for each in reader.observations]
+
+
+def test_a_readings_options() -> None:
+    """Those of its quantity, first answer first; what is of another quantity counts as none of them."""
+    reader, _ = reader_of(
+        "checkpoint six percent", "checkpoint sixty percent", "checkpoint six miles", scores=[0.0, -1.0, -0.5]
+    )
+
+    assert ["6 %", "60 %"] == told(reader)
+    assert (0,) == reader.first
+    assert reader.other_weight == pytest.approx(1.0 - sum(option.weight for option in reader.options))
+    assert reader.knot().log_none == pytest.approx(math.log(reader.other_weight))
+
+
+def test_there_are_no_more_options_than_a_drive_can_weigh() -> None:
+    """The likeliest stay."""
+    numbers = (
+        "ten",
+        "eleven",
+        "twelve",
+        "thirteen",
+        "fourteen",
+        "fifteen",
+        "sixteen",
+        "nineteen",
+        "twenty",
+        "thirty",
+        "forty",
+    )
+    reader, _ = reader_of(
+        *(f"checkpoint {number} percent" for number in numbers), scores=[-0.1 * n for n in range(11)]
+    )
+
+    assert MOST_OPTIONS == len(reader.options)
+    assert "40 %" not in told(reader)
+
+
+def test_guesses_are_what_the_words_may_have_been() -> None:
+    """Of the same quantity, each value once, none that was heard; they share half of what no answer has."""
+    heard, around = reader_of("checkpoint sixty four percent", "checkpoint sixty five percent")
+    reader = with_guesses(heard, LANGUAGE, around)
+    guesses = [option for option in reader.options if option.guessed]
+
+    assert 0 < len(guesses) <= MOST_GUESSES
+    assert len(set(told(reader))) == len(told(reader))
+    assert "65 %" not in told(reader)[2:]
+    assert "54 %" in told(reader)
+    assert sum(option.weight for option in guesses) == pytest.approx(0.5 * 0.001, rel=1e-6)
+    assert [option.weight for option in guesses] == sorted(
+        (option.weight for option in guesses), reverse=True
+    )
+
+
+def test_a_person_is_certain() -> None:
+    """A decided value is the only option, and cannot be left out."""
+    reader, _ = reader_of("checkpoint six percent")
+    knot = certain(reader.observations[0])
+
+    assert ((0.0,), True) == (knot.log_weights, knot.log_none < -500.0)
