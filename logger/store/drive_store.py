@@ -206,6 +206,12 @@ class DriveStore:
         newest = "SELECT max(id) FROM recognition WHERE ? IS NULL OR recogniser = ? GROUP BY utterance_id"
         return self._recognitions(f"id IN ({newest})", (recogniser, recogniser))
 
+    def recognisers(self) -> tuple[str, ...]:
+        """Return the names of all recognisers that were ever asked, in order of the alphabet."""
+        return tuple(
+            str(row[0]) for row in self._select("DISTINCT recogniser", "recognition ORDER BY recogniser")
+        )
+
     # -- the track --
 
     def add_track_file(self, name: str, sha256: str, fixes: Iterable[Fix]) -> bool:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from grammar import Language
-from logger.core.reconcile import Settled, reconcile
-from logger.model import Issue, Status
+from logger.core.reconcile import Settled, Worked, work_out
+from logger.model import Decision, Issue, Status
 from logger.store import DriveStore
 from logger.wiring.log_table import places_of
 from logger.wiring.sheets import sheet_from
@@ -42,18 +43,35 @@ def settle(store: DriveStore) -> Settled:
     Raises:
         OdovoxError: the drive cannot be read or written, or its own sheet has a mistake.
     """
-    drive = store.drive()
-    sheet = sheet_from(drive.sheet_toml, f"the sheet of {store.folder}").sheet
-    settled = reconcile(
-        drive,
+    worked = worked_out(store, store.decisions())
+    store.replace_entries(worked.entries)
+    return Settled(worked.entries, worked.issues)
+
+
+def worked_out(store: DriveStore, decisions: Sequence[Decision]) -> Worked:
+    """Work the whole drive out from its facts and these decisions, and change nothing.
+
+    Raises:
+        OdovoxError: the drive cannot be read, or its own sheet has a mistake.
+    """
+    return work_out(
+        store.drive(),
         store.utterances(),
         store.latest_recognitions(),
-        language=Language(sheet.phrasebook),
+        language=language_of(store),
         place_at=places_of(store),
-        decisions=store.decisions(),
+        decisions=decisions,
     )
-    store.replace_entries(settled.entries)
-    return settled
+
+
+def language_of(store: DriveStore) -> Language:
+    """Return what may be said on a drive, by its own sheet.
+
+    Raises:
+        OdovoxError: the drive cannot be read, or its own sheet has a mistake.
+    """
+    sheet = sheet_from(store.drive().sheet_toml, f"the sheet of {store.folder}").sheet
+    return Language(sheet.phrasebook)
 
 
 def reconcile_drive(folder: Path) -> tuple[Summary, tuple[Issue, ...]]:

@@ -163,6 +163,7 @@ def test_the_newest_recognition_counts(spoken: DriveStore) -> None:
     assert other == spoken.find_recognition(1, "vosk small")
     assert spoken.find_recognition(2, "vosk small") is None
     assert () == spoken.latest_recognitions("nobody")
+    assert ("pocketsphinx en-us", "vosk small") == spoken.recognisers()
 
 
 def test_entries_are_replaced_as_a_whole(spoken: DriveStore) -> None:
