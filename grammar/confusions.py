@@ -41,6 +41,7 @@ _PAIRS: tuple[tuple[str, str, float], ...] = (
     ("fifty", "sixty", 4.0),
     ("fifty", "forty", 5.0),
     ("twenty", "seventy", 4.5),
+    ("twenty", "thirty", 5.0),
     ("eighty", "thirty", 5.0),
     ("thirteen", "fourteen", 5.0),
     ("fourteen", "fifteen", 5.0),

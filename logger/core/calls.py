@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from grammar import Language, Reading
-from logger.core.candidates import Call, make_up, read_call, reframed
+from logger.core.candidates import Call, read_call, reframed
 from logger.core.evidence import Surroundings, gather_facts
 from logger.core.fitting import Fitting
 from logger.core.said import take_in
@@ -74,7 +74,7 @@ def in_better_make_ups(
 
 def _is_doubtful(call: Call) -> bool:
     """Whether a call of readings may have been one of others, in another order or number."""
-    made_of = {make_up(candidate.meaning) for candidate in call.found if candidate.weight >= _SOME_WEIGHT}
+    made_of = {candidate.made_of for candidate in call.found if candidate.weight >= _SOME_WEIGHT}
     return len(made_of) > 1 and all(
         isinstance(part, Reading) and not part.correction
         for candidate in call.found

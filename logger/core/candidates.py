@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from grammar import Command, Language, Meaning, Reading
 from logger.core.calibration import Calibration, calibration_of
@@ -32,7 +32,7 @@ ANOTHER_DIGIT = 0.05
 """How likely a meaning of some words is beside one with a digit less: "thirty eight fifty seven" is 3857, and hardly ever
 30857, which people say with "thousand" or digit by digit."""
 
-LEAST_ANSWER = 1e-5
+LEAST_ANSWER = 1e-4
 """Answers less likely than that are not looked at: nothing could make them the truth, and there may be dozens."""
 
 Part = Reading | Command
@@ -51,11 +51,15 @@ _LEFT_OUT = 2.0
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """One meaning the call may have: the best answer that says it, and the weight of all that do (0 to 1)."""
+    """One meaning the call may have: the best answer that says it, and the weight of all that do (0 to 1).
+
+    `made_of` is its make-up: what it consists of in which order, whatever the values.
+    """
 
     meaning: Meaning
     hypothesis: Hypothesis
     weight: float
+    made_of: MakeUp
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,21 +158,28 @@ def candidates(recognition: Recognition, language: Language) -> tuple[Candidate,
     kept = 1.0 + outside / max(sum(chance for _, chance, _ in answers), _SMALLEST)
     answers = [(answer, chance * kept, meanings) for answer, chance, meanings in answers]
     for answer, weight, meanings in answers:
-        fewest = min((len(meaning.parts) for meaning in meanings), default=0)
-        shortest = _fewest_digits(meanings)
-        shares = [
-            ANOTHER_READING ** (len(meaning.parts) - fewest)
-            * ANOTHER_DIGIT ** (_digits(meaning) - shortest[make_up(meaning)])
-            for meaning in meanings
-        ]
-        for meaning, part in zip(meanings, shares, strict=True):
-            share = weight * part / sum(shares) * SAID_TWICE ** _said_twice(meaning)
+        for meaning, made_of, share in zip(meanings, map(make_up, meanings), _shares(meanings), strict=True):
             known = found.get(meaning)
             if known is None:
-                found[meaning] = Candidate(meaning, answer, share)
+                found[meaning] = Candidate(meaning, answer, weight * share, made_of)
             else:
-                found[meaning] = Candidate(known.meaning, known.hypothesis, known.weight + share)
+                found[meaning] = replace(known, weight=known.weight + weight * share)
     return _weighing_as_before(found.values(), sum(chance for _, chance, meanings in answers if meanings))
+
+
+def _shares(meanings: Sequence[Meaning]) -> list[float]:
+    """Return how likely each meaning of one phrase is beside the others; by itself less where it tells a quantity twice."""
+    twice = [SAID_TWICE ** _said_twice(meaning) for meaning in meanings]
+    if len(meanings) < 2:
+        return twice
+    fewest = min(len(meaning.parts) for meaning in meanings)
+    shortest = _fewest_digits(meanings)
+    shares = [
+        ANOTHER_READING ** (len(meaning.parts) - fewest)
+        * ANOTHER_DIGIT ** (_digits(meaning) - shortest[make_up(meaning)])
+        for meaning in meanings
+    ]
+    return [share * seldom / sum(shares) for share, seldom in zip(shares, twice, strict=True)]
 
 
 def _weighing_as_before(found: Iterable[Candidate], total: float) -> tuple[Candidate, ...]:
@@ -177,7 +188,7 @@ def _weighing_as_before(found: Iterable[Candidate], total: float) -> tuple[Candi
     now = sum(candidate.weight for candidate in kept)
     if not now:
         return kept
-    return tuple(Candidate(each.meaning, each.hypothesis, each.weight * total / now) for each in kept)
+    return tuple(replace(each, weight=each.weight * total / now) for each in kept)
 
 
 def read_call(utterance: Utterance, recognition: Recognition, language: Language) -> Call | None:
@@ -224,8 +235,7 @@ def make_up(meaning: Meaning) -> MakeUp:
 def _make_ups(found: Sequence[Candidate], scores: Sequence[float]) -> dict[MakeUp, float]:
     likely: dict[MakeUp, float] = {}
     for candidate, score in zip(found, scores, strict=True):
-        made_of = make_up(candidate.meaning)
-        likely[made_of] = likely.get(made_of, 0.0) + score
+        likely[candidate.made_of] = likely.get(candidate.made_of, 0.0) + score
     return likely
 
 
@@ -233,11 +243,11 @@ def _framed(
     utterance: Utterance, at_ns: int, best: Hypothesis, found: tuple[Candidate, ...], made_of: MakeUp
 ) -> Call:
     """Return the call with the first answer of a make-up as its frame."""
-    frame = next(candidate for candidate in found if make_up(candidate.meaning) == made_of)
+    frame = next(candidate for candidate in found if candidate.made_of == made_of)
     options: list[dict[Part, Option]] = [{} for _ in frame.meaning.parts]
     for candidate in found:
         beside: Sequence[Part | None] = candidate.meaning.parts
-        if make_up(candidate.meaning) != made_of:
+        if candidate.made_of != made_of:
             beside = laid_beside(frame.meaning.parts, candidate.meaning.parts)
         for slot, part in zip(options, beside, strict=True):
             if part is not None:
@@ -280,6 +290,8 @@ def _digits(meaning: Meaning) -> int:
 
 
 def _said_twice(meaning: Meaning) -> int:
+    if len(meaning.parts) < 2:
+        return 0
     quantities = [part.quantity for part in meaning.readings]
     return len(quantities) - len(set(quantities))
 

@@ -12,7 +12,7 @@ from logger.core.rules import Observation
 from logger.core.said import SpokenReading
 from logger.core.strands import Knot
 
-MOST_OPTIONS = 10
+MOST_OPTIONS = 8
 LEAST_WEIGHT = 1e-4
 """Options of a reading that take part, and how likely they must be; the rest counts as none of them."""
 

@@ -16,6 +16,7 @@ from decimal import Decimal
 import numpy as np
 from numpy.typing import NDArray
 
+from logger.core.beside_charge import BESIDE_CHARGE, Believed, odds_beside_charge
 from logger.core.chain import Posterior, posterior
 from logger.core.evidence import Surroundings
 from logger.core.plausible.courses import ASSUMED, Course, TakenSteps, learn, learn_excess
@@ -85,8 +86,14 @@ def weave(
             assumed = replace(
                 assumed, slope=learned.slope, slope_sd=max(learned.slope_sd, _ODOMETER_SLOPE_SD)
             )
-        before = known[quantity].course if known is not None and quantity in known else None
-        woven[quantity] = _Loom(quantity, knots[quantity], facts, around).woven(assumed, before)
+        before = None if known is None else known.get(quantity)
+        if before is not None and quantity != "clock" and before.knots == tuple(knots[quantity]):
+            woven[quantity] = before
+            continue
+        loom = _Loom(quantity, knots[quantity], facts, around)
+        woven[quantity] = loom.woven(assumed, None if before is None else before.course)
+        if quantity in BESIDE_CHARGE and "charge" in woven:
+            woven[quantity] = loom.woven_beside(woven["charge"], woven[quantity])
         if quantity in ("trip", "odometer") and not around.has_track:
             _go_by_dash(woven[quantity], around)
     return woven
@@ -114,11 +121,19 @@ class _Loom:
             woven = self._by(_learned(assumed, woven))
         return replace(woven, course=_learned(assumed, woven))
 
-    def _by(self, course: Course) -> Woven:
+    def woven_beside(self, charge: Woven, own: Woven) -> Woven:
+        """Return the strand settled once more, with what charge and distance make of it."""
+        strand = self._strand
+        beside = odds_beside_charge(
+            strand.quantity, strand.km, strand.base, _believed_along(own), _believed_along(charge)
+        )
+        return self._by(own.course, beside) if beside.any() else own
+
+    def _by(self, course: Course, beside: Floats | float = 0.0) -> Woven:
         strand = self._strand
         alone = alone_odds(strand, course, clock_ahead_min=self._clock_ahead_min)
         odds = step_odds(strand.quantity, self._steps, course)
-        weight = strand.log_weight + alone + self._within
+        weight = strand.log_weight + alone + self._within + beside
         return Woven(self._knots, strand, course, posterior(weight, strand.log_none, odds))
 
 
@@ -205,6 +220,11 @@ def _believed(woven: Woven) -> tuple[NDArray[np.intp], Floats, Floats]:
         woven.strand.base[believed, best[believed]],
         woven.strand.half_step[believed, best[believed]],
     )
+
+
+def _believed_along(woven: Woven) -> Believed:
+    at, values, _ = _believed(woven)
+    return Believed(woven.strand.km[at], values)
 
 
 def _taken_steps(woven: Woven, course: Course) -> TakenSteps:

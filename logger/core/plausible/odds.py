@@ -7,6 +7,7 @@ a true value alive against a likelier misheard one, so that it is asked about an
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -62,10 +63,10 @@ def log_normal(off: Floats, variance: Floats) -> Floats:
 
 def _heavy(off: Floats, variance: Floats, course: Course) -> Floats:
     """Return the log of a normal density with a little of a wider one."""
-    density: Floats = np.logaddexp(
-        np.log1p(-course.tail) + log_normal(off, variance),
-        np.log(course.tail) + log_normal(off, variance * course.tail_sds**2),
-    )
+    squared, level = off * off / variance, np.log(2.0 * np.pi * variance)
+    usual = math.log1p(-course.tail) - 0.5 * (squared + level)
+    wide = math.log(course.tail / course.tail_sds) - 0.5 * (squared / course.tail_sds**2 + level)
+    density: Floats = np.logaddexp(usual, wide)
     return density
 
 
