@@ -10,7 +10,7 @@ TEST_PACKAGES := $(RUN_PACKAGES) gcc libc6-dev python3-dev ffmpeg espeak-ng flit
 	festvox-kallpc16k festvox-kdlpc16k festvox-us-slt-hts \
 	asterisk-core-sounds-en-g722 asterisk-core-sounds-en-wav gpsd gpsd-clients
 
-.PHONY: demo test check lint fix types docs sample bench-recognition bench-segmenting bench-ingest cabin-model call-model clean
+.PHONY: demo test check lint fix types docs sample bench-recognition bench-segmenting bench-ingest bench-reconcile cabin-model call-model clean
 
 demo: $(VENV)/run.done
 	rm -rf $(DEMO)
@@ -46,6 +46,9 @@ bench-segmenting: $(VENV)/test.done
 
 bench-ingest: $(VENV)/test.done
 	PYTHONPATH=.:tests/kit $(BIN)/python tests/benchmarks/ingesting.py
+
+bench-reconcile: $(VENV)/test.done
+	PYTHONPATH=.:tests/kit $(BIN)/python tests/benchmarks/reconciling.py
 
 cabin-model: $(VENV)/test.done
 	PYTHONPATH=.:tests/kit $(BIN)/python -m cabin_model

@@ -8,11 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from logger.core import candidates, live, readers, settling
+from logger.core import candidates, fusing, live, readers, settling
 from logger.core.calibration import Calibration, calibration_of
 from logger.core.plausible import odds
 from logger.core.plausible.courses import ASSUMED
 from logger.core.plausible.strand import REACH
+from logger.wiring.choosing import UNHEARD
 
 PAGE = (Path(__file__).resolve().parents[1] / "docs" / "method.md").read_text(encoding="utf-8")
 
@@ -69,6 +70,9 @@ def test_the_calibrations() -> None:
         (r"told twice in one breath ([\d.]+)\.", candidates.SAID_TWICE),
         (r"at most (\d+), and", readers.MOST_OPTIONS),
         (r"\| anything \| ([\d.]+) \|", odds.ANYTHING),
+        (r"back from it \| ([\d.]+) \|", odds.ANOTHER_CAR),
+        (r"lacks gets from it (\d+) less", UNHEARD),
+        (r"at most (\d+) less than its best", fusing.MOST_UNHEARD),
         (r"a descent\) \| ([\d.]+) \*", odds.CLIMBED_BACK),
         (r"charge up, nothing noted \| ([\d.]+) \*", odds.CHARGED),
         (r"trip reset, nothing noted \| ([\d.]+) \*", odds.RESET),

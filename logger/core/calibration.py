@@ -20,9 +20,9 @@ class Calibration:
 
 _BY_NAME: tuple[tuple[str, Calibration], ...] = (
     ("typed", Calibration(1.0, 0.001)),
-    ("vosk call-model-1 with pocketsphinx", Calibration(2.0, 0.002)),
-    ("vosk call-model-1", Calibration(1.5, 0.012)),
-    ("pocketsphinx", Calibration(0.75, 0.02)),
+    ("vosk call-model-1 with pocketsphinx", Calibration(1.8, 0.002)),
+    ("vosk call-model-1", Calibration(1.4, 0.012)),
+    ("pocketsphinx", Calibration(0.65, 0.02)),
 )
 _ANY_OTHER = Calibration(1.5, 0.02)
 """Recognisers nobody has measured are believed less."""

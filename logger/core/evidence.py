@@ -28,6 +28,7 @@ _MOST_SAMPLES = 5_000
 _UNSEEN_GAP_S = 30.0
 """Between two fixes further apart than this, nobody knows how the car drove."""
 
+_PACE_S = 600.0
 _SAME_CLOCK_MIN = 2
 _LIKELY = 0.05
 """Options of a clock reading that weigh less have no voice in learning its zone."""
@@ -72,6 +73,13 @@ class Way:
             return self.at_km[-1] + (second - self.at_s[-1]) * self.km_per_s
         share = (second - self.at_s[after - 1]) / (self.at_s[after] - self.at_s[after - 1])
         return self.at_km[after - 1] + share * (self.at_km[after] - self.at_km[after - 1])
+
+    def pace_kmh(self, second: float) -> float:
+        """Return the mean speed over ten minutes around a time, NaN where they are not all known."""
+        first, last = second - _PACE_S / 2.0, second + _PACE_S / 2.0
+        if not self.at_s or first < self.at_s[0] or last > self.at_s[-1]:
+            return math.nan
+        return (self.km(last) - self.km(first)) / _PACE_S * 3600.0
 
 
 def _driven_km(place: Place | None) -> float | None:
@@ -134,6 +142,10 @@ class Surroundings:
         if place is None or place.speed_mps is None or not place.gap_s <= _UNSEEN_GAP_S:
             return math.nan
         return place.speed_mps * 3.6
+
+    def pace_kmh(self, at_ns: int) -> float:
+        """Return the mean speed over ten minutes around a time, by track or dash; NaN beyond what is known of the way."""
+        return self._way.pace_kmh(at_ns / _NANO)
 
     def unseen_s(self, at_ns: int) -> float:
         """Return for how many seconds until a time of the drive clock no receiver had been looking."""

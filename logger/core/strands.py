@@ -183,6 +183,7 @@ def strand_of(quantity: str, knots: Sequence[Knot], facts: Facts, around: Surrou
         km=np.maximum.accumulate([around.way_km(knot.at_ns) for knot in knots]),
         unseen_h=np.array([around.unseen_s(knot.at_ns) / 3600.0 for knot in knots]),
         gps_kmh=np.array([around.gps_kmh(knot.at_ns) for knot in knots]),
+        pace_kmh=np.array([around.pace_kmh(knot.at_ns) for knot in knots]),
         charged=np.array([bisect_right(charging, knot.at_ns) for knot in knots], dtype=np.float64),
         at_charger=np.array([_at_charger(knot.at_ns, facts, around) for knot in knots]),
         resets=np.array(numbers, dtype=np.float64),

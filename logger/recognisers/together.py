@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from logger.core.fusing import Ear, fused
+from logger.core.fusing import Ear, fused, heard_the_same
 from logger.model import Hypothesis, Samples
 from logger.ports import Recogniser
 
 
 class Together:
-    """The first decides whether there was a call; then both say what it was.
+    """Where both hear the same call, both say what it was; otherwise there was none.
 
     Args:
         first: the recogniser that tells calls from talk better.
@@ -27,9 +27,11 @@ class Together:
         return f"{self._first.name} with {self._second.name}"
 
     def recognise(self, samples: Samples) -> tuple[Hypothesis, ...]:
-        """Return the joined answers, best first; none when the first recogniser hears no call."""
+        """Return the joined answers, best first; none when the first hears no call, or the second quite another one."""
         answers = self._first.recognise(samples)
         if not answers:
             return ()
         others = self._second.recognise(samples)
+        if not heard_the_same(answers, others):
+            return ()
         return fused((Ear(answers, 1.0, self._unheard), Ear(others, self._weight, self._unheard)))

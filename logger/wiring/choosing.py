@@ -13,7 +13,7 @@ from logger.ports import Recogniser
 Choice = Literal["auto", "both", "pocketsphinx", "vosk"]
 CHOICES: tuple[Choice, ...] = get_args(Choice)
 
-_POCKETSPHINX_WEIGHT, _UNHEARD = 1.0, 5.0
+POCKETSPHINX_WEIGHT, UNHEARD = 1.0, 8.0
 """How PocketSphinx counts beside the call model, and what an answer that one of them lacks costs; see `Together`.
 
 Least log loss of the truth on the TUNING drives of `make bench-reconcile` at 10 and 5 dB broadband."""
@@ -65,7 +65,7 @@ def _what_works(language: Language, error: RecogniserError) -> Chosen:
 def _both(language: Language) -> Recogniser:
     from logger.recognisers.together import Together
 
-    return Together(_call_model(language), _pocketsphinx(language), _POCKETSPHINX_WEIGHT, _UNHEARD)
+    return Together(_call_model(language), _pocketsphinx(language), POCKETSPHINX_WEIGHT, UNHEARD)
 
 
 def _call_model(language: Language) -> Recogniser:

@@ -11,7 +11,6 @@ the cost in processor seconds for each second of sound. With 95 % intervals (Wil
 from __future__ import annotations
 
 import json
-import math
 import multiprocessing
 import sys
 import time
@@ -22,6 +21,7 @@ from functools import partial
 from pathlib import Path
 
 import click
+from rehearsed.shares import with_interval
 from speechkit import calls, human, noise, talk
 from speechkit.levels import Measure
 from speechkit.speaking import say
@@ -193,26 +193,12 @@ def _indexed(index: int) -> tuple[bool, bool, bool, float, float, str]:
     return _one(_jobs[index])
 
 
-def interval(part: int, whole: int) -> tuple[float, float]:
-    """Return the Wilson 95 % interval of a share."""
-    z, share = 1.96, part / whole
-    middle = share + z * z / (2 * whole)
-    spread = z * math.sqrt(share * (1 - share) / whole + z * z / (4 * whole * whole))
-    low, high = (middle - spread) / (1 + z * z / whole), (middle + spread) / (1 + z * z / whole)
-    return max(0.0, low), min(1.0, high)
-
-
-def _share(part: int, whole: int) -> str:
-    low, high = interval(part, whole)
-    return f"{100 * part / whole:5.1f} ({100 * low:.0f}-{100 * high:.0f})"
-
-
 def show(row: Row) -> None:
     """Print one line of the table."""
     ratio = "clean" if row.ratio_db is None else f"{row.ratio_db:g} dB {row.measure}"
     print(
-        f"{row.recogniser:<13}{row.what:<17}{ratio:<16}{row.count:>6}  {_share(row.first_right, row.count):<16}"
-        f"{_share(row.among_answers, row.count):<16}{_share(row.not_a_call, row.count):<16}"
+        f"{row.recogniser:<13}{row.what:<17}{ratio:<16}{row.count:>6}  {with_interval(row.first_right, row.count):<16}"
+        f"{with_interval(row.among_answers, row.count):<16}{with_interval(row.not_a_call, row.count):<16}"
         f"{row.processor_s / row.sound_s:.3f}",
         flush=True,
     )

@@ -17,6 +17,8 @@ from logger.core.plausible.strand import Floats, Steps, Strand
 
 ANYTHING = 0.003
 """How likely a step is to lead anywhere at all."""
+ANOTHER_CAR = 0.02
+"""How likely an odometer is that of another car, or the step back from it."""
 CHARGED = 0.004
 """How likely charging without a note is."""
 CLIMBED_BACK = 0.02
@@ -35,6 +37,8 @@ _RESTING_PCT_PER_H = 0.3
 """A parked car's charge falls by up to that."""
 SPEED_SD_KMH = 1.3
 _SPEED_SCALE_SD = 0.03
+_PACE_SD_KMH = 12.0
+"""Of the speed beside the pace between readings of the trip."""
 _SPEED_TAIL = 0.1
 _SPEED_TAIL_SD_KMH = 6.0
 _USUAL_KM_PER_KWH, _EFFICIENCY_SD, _EFFICIENCY_TAIL = 5.8, 0.35, 0.03
@@ -175,7 +179,12 @@ def _trip(steps: Steps, course: Course, usual: Floats) -> tuple[Floats, Floats]:
     return usual, np.logaddexp(reset, np.log(ANYTHING))
 
 
+def _odometer(_steps: Steps, _course: Course, usual: Floats) -> tuple[Floats, Floats]:
+    return usual, np.full_like(usual, np.log(ANOTHER_CAR))
+
+
 _ODDS = {
+    "odometer": _odometer,
     "charge": _charge,
     "trip": _trip,
     "range_left": _free_after_charging,
@@ -188,18 +197,19 @@ def alone_odds(strand: Strand, course: Course, *, clock_ahead_min: float | None)
     """Return the log odds of each value by itself, shape (n, m): 0 where nothing is known of it."""
     odds = _usual_places(strand)
     if strand.quantity == "indicated_speed":
-        gps = np.nan_to_num(strand.gps_kmh)[:, None]
+        by_gps = np.isfinite(strand.gps_kmh)
+        gps = np.nan_to_num(np.where(by_gps, strand.gps_kmh, strand.pace_kmh))[:, None]
+        known = (by_gps | np.isfinite(strand.pace_kmh))[:, None]
+        sd_kmh = np.where(by_gps, SPEED_SD_KMH, _PACE_SD_KMH)[:, None]
         base = np.nan_to_num(strand.base)
         off = base - (1.0 + course.slope) * gps
-        variance = np.nan_to_num(strand.half_step) ** 2 / 3.0 + SPEED_SD_KMH**2 + (course.slope_sd * gps) ** 2
+        variance = np.nan_to_num(strand.half_step) ** 2 / 3.0 + sd_kmh**2 + (course.slope_sd * gps) ** 2
         density = np.logaddexp(
             np.log1p(-_SPEED_TAIL) + log_normal(off, variance),
             np.log(_SPEED_TAIL) + log_normal(off, variance + _SPEED_TAIL_SD_KMH**2),
         )
         surprise = np.log(ANYTHING)
-        odds += np.where(
-            np.isfinite(strand.gps_kmh)[:, None], np.logaddexp(np.log(course.span) + density, surprise), 0.0
-        )
+        odds += np.where(known, np.logaddexp(np.log(course.span) + density, surprise), 0.0)
     elif strand.quantity == "efficiency":
         off = np.log(np.maximum(np.nan_to_num(strand.base), _LEAST_KM_PER_KWH)) - np.log(_USUAL_KM_PER_KWH)
         density = np.logaddexp(

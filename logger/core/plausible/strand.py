@@ -36,6 +36,7 @@ class Strand:
         km: how far the car had gone, shape (n,), never missing: `Way` fills in.
         unseen_h: hours until then in which no receiver was looking, shape (n,).
         gps_kmh: speed by GPS there and then, shape (n,), NaN where nobody knows.
+        pace_kmh: speed by the way some minutes before and after, shape (n,), NaN where nobody knows.
         charged: how many notes of charging there were until then, shape (n,).
         at_charger: whether the car still stood where charging had been noted, shape (n,).
         resets: how many trip resets had been noted until then, shape (n,).
@@ -53,6 +54,7 @@ class Strand:
     km: Floats
     unseen_h: Floats
     gps_kmh: Floats
+    pace_kmh: Floats
     charged: Floats
     at_charger: NDArray[np.bool_]
     resets: Floats

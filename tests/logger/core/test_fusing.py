@@ -7,7 +7,7 @@ import math
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logger.core.fusing import MOST_ANSWERS, Ear, fused
+from logger.core.fusing import MOST_ANSWERS, Ear, fused, heard_the_same
 from logger.model import HeardWord, Hypothesis
 
 
@@ -94,3 +94,38 @@ def test_the_joined_list_is_an_answer_list(lists: list[dict[str, float]]) -> Non
     assert len(scores) == len(joined)
     assert all(math.isfinite(score) for score in scores)
     assert scores == sorted(scores, reverse=True)
+
+
+def listed(*lines: str, best: float = 0.0) -> tuple[Hypothesis, ...]:
+    """A list of answers of several words."""
+    return tuple(
+        Hypothesis(rank, tuple(HeardWord(word) for word in line.split()), best - rank)
+        for rank, line in enumerate(lines)
+    )
+
+
+def test_both_heard_the_same_call() -> None:
+    """They differ in one word of six, or in more until the nearest answers are compared."""
+    heard = listed("checkpoint sixty three percent nine miles", "checkpoint sixty three percent five miles")
+
+    assert heard_the_same(heard, listed("checkpoint sixty three percent five miles"))
+    assert heard_the_same(
+        heard, listed("checkpoint outside thirteen", "checkpoint sixty three percent nine mile")
+    )
+
+
+def test_talk_is_heard_otherwise_by_each() -> None:
+    """What one makes a call of, the other makes another one of, or none."""
+    heard = listed("checkpoint six hundred forty three miles eleven ten a m sixty five percent")
+
+    assert not heard_the_same(heard, listed("checkpoint forty a m trip nineteen indicated seven"))
+    assert not heard_the_same(listed("checkpoint one percent ten a m"), ())
+    assert not heard_the_same((), heard)
+
+
+def test_one_that_leaves_no_doubt_stands_alone() -> None:
+    """A long call, the same at every pace."""
+    line = "checkpoint twenty six percent one hundred ninety five point seven miles"
+
+    assert heard_the_same(listed(line), ())
+    assert not heard_the_same(listed(line, best=-0.1), ())

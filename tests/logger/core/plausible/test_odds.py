@@ -10,7 +10,7 @@ import pytest
 from strands_made import strand
 
 from logger.core.plausible.courses import ASSUMED, Course
-from logger.core.plausible.odds import ANYTHING, alone_odds, log_normal, step_odds
+from logger.core.plausible.odds import ANOTHER_CAR, ANYTHING, alone_odds, log_normal, step_odds
 from logger.core.plausible.strand import Strand, steps_of
 
 CHARGE = Course(span=101.0, slope=-0.3, slope_sd=0.01, wander=0.01, jitter=0.15)
@@ -139,6 +139,23 @@ def test_a_speedometer_reads_a_little_more_than_gps() -> None:
     assert odds[0, 0] > math.log(20.0)
     assert pytest.approx(math.log(ANYTHING), abs=0.01) == odds[0, 1]
     assert [0.0, 0.0] == odds[1].tolist()
+
+
+def test_without_gps_a_speed_goes_with_the_pace_of_the_trip() -> None:
+    """16 for 60 is found out; what the pace allows stays open."""
+    course = ASSUMED["indicated_speed"]
+    made = strand("indicated_speed", [[97.0, 108.0, 26.0]], gps_kmh=[np.nan], pace_kmh=[96.0])
+    odds = alone_odds(made, course, clock_ahead_min=None)[0]
+
+    assert odds[0] > odds[1] > 0.0
+    assert odds[2] < odds[0] - 4.0
+
+
+def test_another_cars_odometer() -> None:
+    """The driver read the wrong note: likelier than a value out of the blue elsewhere, for any value."""
+    _, surprise = last_step(strand("odometer", [54_000.0, 107_000.0]), ASSUMED["odometer"])
+
+    assert surprise == pytest.approx(math.log(ANOTHER_CAR))
 
 
 def test_without_gps_a_speed_goes_with_the_one_before() -> None:
