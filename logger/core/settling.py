@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from grammar import Reading
-from logger.core.expecting import expected_text
+from logger.core.expecting import expected, expected_text
 from logger.core.readers import Reader
 from logger.core.rules import Context, Facts, Observation, Outcome, judge
 from logger.core.said import clock_text
@@ -92,7 +92,7 @@ class _Settler:
         if verdict.outcome is not Outcome.PASS:
             return self._flagged(verdict.message + self._suggestion() + waits)
         if best != heard:
-            return self._flagged(self._unexpected() + self._suggestion() + waits)
+            return self._flagged(self._worse() + waits)
         return self._flagged(self._undecided())
 
     def _certain(self, index: int) -> bool:
@@ -118,6 +118,15 @@ class _Settler:
         if not likely:
             return f"{observed.text} does not fit the readings around it"
         return f"{observed.text} does not fit, {likely} would"
+
+    def _worse(self) -> str:
+        """Say that another answer fits better than the value heard."""
+        observed, best = self._reader.observations[self._heard], self._reader.observations[self._best]
+        bounds = expected(observed, self._place.woven, self._place.before, self._context.after)
+        if bounds is None or bounds[0] <= observed.base <= bounds[1]:
+            other = self._reader.options[self._best].heard
+            return f"'{other}' ({best.text}) sounds alike and is likelier beside the readings around it"
+        return self._unexpected() + self._suggestion()
 
     def _suggestion(self) -> str:
         """Name the likeliest other answer that the rules pass."""

@@ -134,14 +134,14 @@ def test_no_two_sets_share_noise() -> None:
 
 
 def test_the_first_answer_is_right_only_with_the_right_kind() -> None:
-    """A correction is no call, and what the call model did not hear does not count."""
+    """A correction is no call, and what only one of them heard does not count."""
     said = (Said("charge", "63", "%"),)
     call, correction = (("checkpoint sixty three percent", 0.0),), (("correction sixty three percent", 0.0),)
-    assert first_answer(Heard(1.0, call, ()), said, "call", "miles") == (True, True)
-    assert first_answer(Heard(1.0, correction, ()), said, "call", "miles") == (False, False)
+    assert first_answer(Heard(1.0, call, call), said, "call", "miles") == (True, True)
+    assert first_answer(Heard(1.0, correction, correction), said, "call", "miles") == (False, False)
     assert first_answer(Heard(1.0, (), call), said, "call", "miles") == (False, False)
     note = (("note trip reset", 0.0),)
-    assert first_answer(Heard(1.0, note, ()), (), "note trip reset", "miles") == (True, True)
+    assert first_answer(Heard(1.0, note, note), (), "note trip reset", "miles") == (True, True)
 
 
 @pytest.fixture(scope="module")

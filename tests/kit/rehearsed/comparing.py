@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from logger.core.live import LiveReconciler
 from logger.core.reconcile import reconcile
 from logger.model import Drive, Entry
 from rehearsed.baselines import Readings, first_answers, hard_rules, open_words
@@ -42,8 +43,22 @@ def reconciled(drive: RehearsedDrive, place_at: PlaceAt, recogniser: str = BOTH)
     return Outcome(settled.entries, first_readings(drive, recogniser), processor_s)
 
 
+def as_it_was_said(drive: RehearsedDrive, place_at: PlaceAt) -> Outcome:
+    """Return the provisional answers, each given when its call was made."""
+    utterances, recognitions = facts_of(drive, BOTH)
+    live = LiveReconciler(Drive(began_utc_ns(drive), ""), language(drive.system), place_at)
+    began = time.process_time()
+    entries = [
+        entry
+        for utterance, recognition in zip(utterances, recognitions, strict=True)
+        for entry in live.hear(utterance, recognition)
+    ]
+    return Outcome(entries, first_readings(drive, BOTH), time.process_time() - began)
+
+
 WAYS: dict[str, Settling] = {
     ODOVOX: reconciled,
+    "as it was said": as_it_was_said,
     "with the call model alone": lambda drive, place_at: reconciled(drive, place_at, VOSK),
     "with PocketSphinx alone": lambda drive, place_at: reconciled(drive, place_at, SPHINX),
     "first answer": lambda drive, _place_at: Outcome(*first_answers(drive, BOTH)),

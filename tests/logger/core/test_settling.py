@@ -70,6 +70,18 @@ def test_what_nobody_heard_is_only_suggested() -> None:
     assert ("70", True) == (str(entry.alternatives[0].value), entry.alternatives[0].confidence > 0.9)
 
 
+def test_a_dash_that_was_switched() -> None:
+    """The number fits in kilometers, though miles were said: suggested, not taken."""
+    drive = CalledDrive()
+    trips(drive, ["100.0", "105.1", "110.0"])
+    number = drive.call(600, "checkpoint trip one fifteen point two")
+    trips(drive, ["120.1", "125.0"])
+    entry = drive.entries()[f"{number}-1"]
+
+    assert (Status.FLAGGED, "115.2", "mi") == (entry.status, str(entry.value), entry.unit)
+    assert ("115.2", "km") == (str(entry.alternatives[0].value), entry.alternatives[0].unit)
+
+
 def test_two_other_answers_that_fit_are_not_chosen_between() -> None:
     """Both are offered, the likelier first."""
     entry = beside(
