@@ -29,6 +29,7 @@ TUNING talk with numbers and of noise that the call model took for calls, 43 wer
 """
 _COMPARED = 10
 _WORDS_ENOUGH = 8
+_SHORT_WORDS = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,13 +59,20 @@ def heard_the_same(first: Sequence[Hypothesis], second: Sequence[Hypothesis]) ->
     """Whether two recognisers heard one call: if they agree in most words, there was one.
 
     Talk that one takes for a call, the other takes for none or for another one. Where the second heard nothing, the
-    first stands alone if its best answer is long and left no doubt (a score of 0: the same at every pace).
+    first stands alone if its best answer is long and left no doubt (a score of 0: the same at every pace). Of a few words, such as a
+    question, one misheard is too much of a difference: there it is enough that both open alike.
     """
     if not first:
         return False
     if not second:
         return first[0].score == 0.0 and len(first[0].words) >= _WORDS_ENOUGH
+    if _both_short(first[0], second[0]):
+        return first[0].words[0].text == second[0].words[0].text
     return any(_apart(one, other) <= MOST_APART for one in first[:_COMPARED] for other in second[:_COMPARED])
+
+
+def _both_short(one: Hypothesis, other: Hypothesis) -> bool:
+    return all(0 < len(answer.words) <= _SHORT_WORDS for answer in (one, other))
 
 
 def _apart(one: Hypothesis, other: Hypothesis) -> float:

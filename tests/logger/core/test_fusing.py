@@ -129,3 +129,9 @@ def test_one_that_leaves_no_doubt_stands_alone() -> None:
 
     assert heard_the_same(listed(line), ())
     assert not heard_the_same(listed(line, best=-0.1), ())
+
+
+def test_a_short_one_opens_alike() -> None:
+    """A question that one takes for a reading is still a call; talk that opens otherwise is none."""
+    assert heard_the_same(listed("checkpoint how far"), listed("checkpoint time five"))
+    assert not heard_the_same(listed("how far"), listed("checkpoint time five"))

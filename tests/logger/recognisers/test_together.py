@@ -18,7 +18,8 @@ class Fixed:
         self.name = name
         self.asked = 0
         self._answers = tuple(
-            Hypothesis(rank, (HeardWord(text, 0, 1),), score) for rank, (text, score) in enumerate(answers)
+            Hypothesis(rank, tuple(HeardWord(word, 0, 1) for word in f"checkpoint {text}".split()), score)
+            for rank, (text, score) in enumerate(answers)
         )
 
     def recognise(self, samples: Samples) -> tuple[Hypothesis, ...]:
@@ -39,8 +40,8 @@ def test_the_second_settles_a_close_call() -> None:
     first = Fixed("one", ("fifteen", -1.0), ("fifty", -1.2))
     second = Fixed("two", ("fifty", 0.0), ("fifteen", -4.0))
 
-    assert "fifty" == Together(first, second, 0.35, 3.0).recognise(SOUND)[0].text
-    assert "fifteen" == Together(first, second, 0.01, 3.0).recognise(SOUND)[0].text
+    assert "checkpoint fifty" == Together(first, second, 0.35, 3.0).recognise(SOUND)[0].text
+    assert "checkpoint fifteen" == Together(first, second, 0.01, 3.0).recognise(SOUND)[0].text
 
 
 def test_without_a_call_the_second_is_not_asked() -> None:
@@ -56,4 +57,4 @@ def test_a_call_that_only_one_hears_is_none() -> None:
     first = Fixed("one", ("fifteen", -1.0), ("fifty", -1.2))
 
     assert () == Together(first, Fixed("two"), 1.0, 1.0).recognise(SOUND)
-    assert () == Together(first, Fixed("two", ("sixty", 0.0)), 1.0, 1.0).recognise(SOUND)
+    assert () == Together(first, Fixed("two", ("how far sixty miles left", 0.0)), 1.0, 1.0).recognise(SOUND)
