@@ -202,7 +202,7 @@ def observe(  # the reading's parts, then where it was made
     unseen_s: float = 0.0,
 ) -> Observation:
     """Return a value with what the rules compare."""
-    base, half_step = _in_base(value, unit)
+    base, half_step = _in_base(str(value), unit)
     driven_km = None
     if place is not None and math.isfinite(place.distance_m):
         driven_km = place.distance_m / 1000.0
@@ -212,8 +212,9 @@ def observe(  # the reading's parts, then where it was made
 
 
 @lru_cache(maxsize=4096)  # a dash has few values, and a drive asks for each of them often
-def _in_base(value: Decimal, unit: str) -> tuple[float, float]:
-    to = _BASE.get(unit, unit)
+def _in_base(said: str, unit: str) -> tuple[float, float]:
+    """Return a value and half a step of its last digit; by its text, since Decimal("50") equals Decimal("50.0")."""
+    value, to = Decimal(said), _BASE.get(unit, unit)
     try:
         base = float(convert_exactly(value, unit, to))
     except ValueError:  # 0 Wh/km: nothing used at all

@@ -1,6 +1,6 @@
 """What a cabin sounds like when nobody speaks: indicator, wipers, blower, rumble strips, trucks, chimes.
 
-As in `speechkit.noise`, every sound is an assumption, made by ear from its physics and not measured. Levels are given
+As in `speechkit.noise`, every sound is an assumption, made up from how it arises and not measured. Levels are given
 against a steady cabin noise of root mean square 1; road, tyres, wind, drift and bumps come from there.
 """
 

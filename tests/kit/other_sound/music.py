@@ -1,6 +1,6 @@
 """Music as a car's loudspeakers give it: free pieces of Debian packages, and songs of our own.
 
-Every fourth piece is a song with words (`other_sound.singing`), since the packages' pieces are instrumental. A group has
+Every fourth piece is a song with words (`other_sound.singing`), since we know of no words in the packages'. A group has
 its own packages:
 
 - tuning: fretsonfire-songs-sectoid (rock and a ballad; Carlos Viola Iborra; MIT/Expat terms), hyperrogue-music (games

@@ -342,3 +342,13 @@ def test_the_page_is_up_to_date() -> None:
 
     assert all(rule.sentence.endswith(".") for rule in RULES)
     assert rules_page() == page.read_text("utf-8")
+
+
+def test_a_decimal_said_is_half_a_step_less() -> None:
+    """50.0 km is told ten times as finely as 50 km, whichever was asked for first."""
+    steps = [
+        observe("trip", Decimal(value), "km", at_ns=0, began_utc_ns=0, place=None).half_step
+        for value in ("50", "50.0", "50", "50.00")
+    ]
+
+    assert pytest.approx([0.5, 0.05, 0.5, 0.005]) == steps
