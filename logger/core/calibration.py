@@ -20,7 +20,7 @@ class Calibration:
 
 _BY_NAME: tuple[tuple[str, Calibration], ...] = (
     ("typed", Calibration(1.0, 0.001)),
-    ("vosk call-model-1 with pocketsphinx", Calibration(1.8, 0.002)),
+    ("vosk call-model-1 with pocketsphinx", Calibration(1.5, 0.002)),
     ("vosk call-model-1", Calibration(1.4, 0.012)),
     ("pocketsphinx", Calibration(0.65, 0.02)),
 )

@@ -96,7 +96,7 @@ def test_the_joined_list_is_an_answer_list(lists: list[dict[str, float]]) -> Non
     assert scores == sorted(scores, reverse=True)
 
 
-def listed(*lines: str, best: float = 0.0) -> tuple[Hypothesis, ...]:
+def listed(*lines: str, best: float = -2.0) -> tuple[Hypothesis, ...]:
     """A list of answers of several words."""
     return tuple(
         Hypothesis(rank, tuple(HeardWord(word) for word in line.split()), best - rank)
@@ -127,8 +127,10 @@ def test_one_that_leaves_no_doubt_stands_alone() -> None:
     """A long call, the same at every pace."""
     line = "checkpoint twenty six percent one hundred ninety five point seven miles"
 
-    assert heard_the_same(listed(line), ())
+    assert heard_the_same(listed(line, best=0.0), ())
     assert not heard_the_same(listed(line, best=-0.1), ())
+    assert heard_the_same(listed(line, best=-0.9), listed("checkpoint forty a m trip nineteen"))
+    assert not heard_the_same(listed(line, best=-1.1), listed("checkpoint forty a m trip nineteen"))
 
 
 def test_a_short_one_opens_alike() -> None:

@@ -54,7 +54,7 @@ def test_without_a_call_the_second_is_not_asked() -> None:
 
 def test_a_call_that_only_one_hears_is_none() -> None:
     """The second hears nothing, or something else altogether: it was talk."""
-    first = Fixed("one", ("fifteen", -1.0), ("fifty", -1.2))
+    first = Fixed("one", ("fifteen", -1.5), ("fifty", -1.8))
 
     assert () == Together(first, Fixed("two"), 1.0, 1.0).recognise(SOUND)
     assert () == Together(first, Fixed("two", ("how far sixty miles left", 0.0)), 1.0, 1.0).recognise(SOUND)
