@@ -17,6 +17,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from grammar import Command, Language, Meaning, Reading
+from logger.core.aligning import aligned
 from logger.core.calibration import Calibration, calibration_of
 from logger.core.placing import spoken_at_ns
 from logger.model import Hypothesis, Recognition, Utterance
@@ -203,8 +204,8 @@ def read_call(utterance: Utterance, recognition: Recognition, language: Language
     found = candidates(recognition, language)
     if not found:
         return Call(utterance, at_ns, best, ())
-    likely = _make_ups(found, [candidate.weight for candidate in found])
-    return _framed(utterance, at_ns, best, found, max(likely, key=lambda each: likely[each]))
+    likeliest = _likeliest_make_up(found, [candidate.weight for candidate in found])
+    return _framed(utterance, at_ns, best, found, likeliest)
 
 
 def reframed(call: Call, fit: Callable[[Reading], float]) -> Call:
@@ -218,10 +219,8 @@ def reframed(call: Call, fit: Callable[[Reading], float]) -> Call:
     for candidate in call.found:
         fits = sum(fit(part) for part in candidate.meaning.readings)
         scores.append(candidate.weight * math.exp(max(-_MOST_FIT, min(_MOST_FIT, fits))))
-    likely = _make_ups(call.found, scores)
-    return _framed(
-        call.utterance, call.at_ns, call.best, call.found, max(likely, key=lambda each: likely[each])
-    )
+    likeliest = _likeliest_make_up(call.found, scores)
+    return _framed(call.utterance, call.at_ns, call.best, call.found, likeliest)
 
 
 def make_up(meaning: Meaning) -> MakeUp:
@@ -232,11 +231,11 @@ def make_up(meaning: Meaning) -> MakeUp:
     )
 
 
-def _make_ups(found: Sequence[Candidate], scores: Sequence[float]) -> dict[MakeUp, float]:
+def _likeliest_make_up(found: Sequence[Candidate], scores: Sequence[float]) -> MakeUp:
     likely: dict[MakeUp, float] = {}
     for candidate, score in zip(found, scores, strict=True):
         likely[candidate.made_of] = likely.get(candidate.made_of, 0.0) + score
-    return likely
+    return max(likely, key=lambda each: likely[each])
 
 
 def _framed(
@@ -248,7 +247,9 @@ def _framed(
     for candidate in found:
         beside: Sequence[Part | None] = candidate.meaning.parts
         if candidate.made_of != made_of:
-            beside = laid_beside(frame.meaning.parts, candidate.meaning.parts)
+            theirs = candidate.meaning.parts
+            at = aligned(frame.meaning.parts, theirs, _difference, _LEFT_OUT)
+            beside = [None if index is None else theirs[index] for index in at]
         for slot, part in zip(options, beside, strict=True):
             if part is not None:
                 known = slot.get(part)
@@ -298,33 +299,6 @@ def _said_twice(meaning: Meaning) -> int:
 
 def _words(hypothesis: Hypothesis, part: Part) -> str:
     return " ".join(word.text for word in hypothesis.words[part.first_word : part.end_word])
-
-
-def laid_beside(frame: tuple[Part, ...], other: tuple[Part, ...]) -> list[Part | None]:
-    """Return for each part of the frame the part of another meaning that stands in its place, None for none.
-
-    The cheapest alignment in order (edit distance by dynamic programming).
-    """
-    rows, columns = len(frame), len(other)
-    cost = [[_LEFT_OUT * (i + j) for j in range(columns + 1)] for i in range(rows + 1)]
-    for i in range(1, rows + 1):
-        for j in range(1, columns + 1):
-            cost[i][j] = min(
-                cost[i - 1][j - 1] + _difference(frame[i - 1], other[j - 1]),
-                cost[i - 1][j] + _LEFT_OUT,
-                cost[i][j - 1] + _LEFT_OUT,
-            )
-    beside: list[Part | None] = [None] * rows
-    i, j = rows, columns
-    while i and j:
-        if cost[i][j] == cost[i - 1][j - 1] + _difference(frame[i - 1], other[j - 1]):
-            i, j = i - 1, j - 1
-            beside[i] = other[j]
-        elif cost[i][j] == cost[i - 1][j] + _LEFT_OUT:
-            i -= 1
-        else:
-            j -= 1
-    return beside
 
 
 def _difference(one: Part, other: Part) -> float:

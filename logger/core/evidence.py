@@ -122,7 +122,7 @@ class Surroundings:
             at_ns=at_ns,
             began_utc_ns=self._began_utc_ns,
             place=self.place(at_ns),
-            unseen_s=self._unseen_s(at_ns),
+            unseen_s=self.unseen_s(at_ns),
         )
 
     def place(self, at_ns: int) -> Place | None:
@@ -149,7 +149,11 @@ class Surroundings:
 
     def unseen_s(self, at_ns: int) -> float:
         """Return for how many seconds until a time of the drive clock no receiver had been looking."""
-        return self._unseen_s(at_ns)
+        steps = (at_ns - self._first_ns) / _NANO / self._step_s
+        whole = min(max(0, math.floor(steps)), len(self._unseen) - 1)
+        if whole + 1 >= len(self._unseen):
+            return self._unseen[-1]
+        return self._unseen[whole] + (steps - whole) * (self._unseen[whole + 1] - self._unseen[whole])
 
     def go_by(self, times_ns: Sequence[int], way_km: Sequence[float]) -> None:
         """Take the way from readings of the dash, at rising times: for a drive without a track."""
@@ -163,13 +167,6 @@ class Surroundings:
     def mark(self, at_ns: int) -> Mark:
         """Return a mark made at a time of the drive clock."""
         return Mark(at_ns, _driven_km(self.place(at_ns)))
-
-    def _unseen_s(self, at_ns: int) -> float:
-        steps = (at_ns - self._first_ns) / _NANO / self._step_s
-        whole = min(max(0, math.floor(steps)), len(self._unseen) - 1)
-        if whole + 1 >= len(self._unseen):
-            return self._unseen[-1]
-        return self._unseen[whole] + (steps - whole) * (self._unseen[whole + 1] - self._unseen[whole])
 
 
 def gather_facts(

@@ -6,38 +6,36 @@ import math
 from decimal import Decimal
 from fractions import Fraction
 
+from logger.core.neighbours import Place
 from logger.core.plausible.courses import Course
 from logger.core.rules import Observation, told
-from logger.core.strands import Woven
 from logger.core.units import convert_exactly
 
 _SDS = 2.0
 _NANO_PER_H = 3.6e12
 
 
-def expected(
-    observed: Observation, woven: Woven, before: Observation | None, after: Observation | None
-) -> tuple[float, float] | None:
+def expected(observed: Observation, place: Place, *, beside_after: bool = True) -> tuple[float, float] | None:
     """Return the bounds (two standard deviations) within which a reading's value is expected, in the unit of `base`.
 
-    By the course of its quantity from the trusted readings before and after, each weighed by its precision; None
-    where there is neither, or no course to go by.
+    By the course of its quantity from the trusted readings before and, with `beside_after`, after it, each weighed by
+    its precision; None where there is neither, or no course to go by.
+
+    Args:
+        observed: one of the reading's values.
+        place: where the reading lies.
+        beside_after: whether the reading after has a say.
     """
-    course = woven.course
+    course, km_at = place.woven.course, place.woven.strand.km
     if observed.quantity in ("clock", "indicated_speed"):
         return None
-    at, km_at = woven.knots, woven.strand.km
-    index = next((i for i, knot in enumerate(at) if observed in knot.observations), None)
-    if index is None:
-        return None
     sums = weights = 0.0
-    for other, sign in ((before, 1.0), (after, -1.0)):
+    neighbours = [(place.before_at, 1.0), (place.after_at if beside_after else None, -1.0)]
+    for at, sign in neighbours:
+        other = None if at is None else place.woven.taken(at)
         if other is None or not _comparable(course, observed, other):
             continue
-        where = next((i for i, knot in enumerate(at) if other in knot.observations), None)
-        if where is None:
-            continue
-        along = abs(float(km_at[index] - km_at[where]))
+        along = abs(float(km_at[place.index] - km_at[at]))
         if course.by_time:
             along = abs(observed.at_ns - other.at_ns) / _NANO_PER_H
         base = math.log(other.base) if course.in_logs else other.base
@@ -51,11 +49,9 @@ def expected(
     return (math.exp(bounds[0]), math.exp(bounds[1])) if course.in_logs else bounds
 
 
-def expected_text(
-    observed: Observation, woven: Woven, before: Observation | None, after: Observation | None
-) -> str:
+def expected_text(observed: Observation, place: Place, *, beside_after: bool = True) -> str:
     """Return the expected bounds as people write them, in the unit and with the decimals said; "" where there are none."""
-    bounds = expected(observed, woven, before, after)
+    bounds = expected(observed, place, beside_after=beside_after)
     if bounds is None:
         return ""
     places = max(0, -int(observed.value.as_tuple().exponent))

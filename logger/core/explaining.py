@@ -17,14 +17,14 @@ from grammar import Reading
 from logger.core.calibration import calibration_of
 from logger.core.candidates import Option, weights
 from logger.core.expecting import expected_text
+from logger.core.neighbours import Place
 from logger.core.plausible.courses import Course
 from logger.core.plausible.odds import Odds, alone_odds, step_odds
 from logger.core.plausible.strand import Floats, steps_of
 from logger.core.readers import Reader
 from logger.core.reconcile import Worked
 from logger.core.rules import RULES, Context, Observation, Verdict, told
-from logger.core.settling import SURPRISING, Place
-from logger.core.strands import Woven
+from logger.core.settling import standing
 from logger.model import Action, Decision, Recognition
 
 _DIGITS = 9
@@ -209,16 +209,14 @@ class _Weigher:
         self._reader, self._place, self._worked = reader, place, worked
         self._woven = place.woven
         self._shares = self._woven.posterior.options[place.index][: len(reader.options)]
-        self._heard = max(reader.first, key=lambda option: float(self._shares[option]))
-        self._best = int(np.argmax(self._shares))
+        self._standing = standing(reader, place, worked.facts)
 
     def weighing(self) -> Weighing:
         reader, place, woven = self._reader, self._place, self._woven
         possibilities = sorted(self._possibilities(), key=lambda each: -each.probability)
-        # As in `settling`: a jump is asked about at its later end.
-        leads_on = bool(woven.posterior.surprise_after[place.index, self._best] < SURPRISING)
-        context = Context(self._worked.facts, place.before, place.after if leads_on else None)
-        heard = reader.observations[self._heard]
+        context = self._standing.context
+        leads_on = context.after is not None or place.after is None
+        heard = reader.observations[self._standing.heard]
         return Weighing(
             possibilities=tuple(possibilities),
             none_weight=reader.other_weight,
@@ -226,13 +224,13 @@ class _Weigher:
             others=tuple(
                 _other(option) for option in reader.spoken.slot.options if option not in reader.options
             ),
-            before=self._neighbour(place.before),
-            after=self._neighbour(place.after),
+            before=self._neighbour(place.before_at),
+            after=self._neighbour(place.after_at),
             course=woven.course,
             clock_ahead_min=self._worked.facts.clock_ahead_min,
-            expected=expected_text(heard, woven, context.before, context.after),
+            expected=expected_text(heard, place, beside_after=leads_on),
             heard=_judged(heard, context),
-            likeliest=_judged(reader.observations[self._best], context),
+            likeliest=_judged(reader.observations[self._standing.best], context),
             leads_on=leads_on,
         )
 
@@ -262,9 +260,9 @@ class _Weigher:
 
     def _steps(self) -> tuple[Odds | None, Odds | None]:
         """Return the odds of the steps from the trusted reading before and to the one after, by the value here."""
-        index, woven = self._place.index, self._woven
-        behind, ahead = _where(self._place.before, woven, index), _where(self._place.after, woven, index)
-        rows = [each[0] if each is not None else index for each in (behind, (index, 0), ahead)]
+        place, woven = self._place, self._woven
+        own = place.index
+        rows = [own if at is None else at for at in (place.before_at, own, place.after_at)]
         near = replace(
             woven.strand,
             **{
@@ -274,15 +272,16 @@ class _Weigher:
             },
         )
         odds = step_odds(near.quantity, steps_of(near), woven.course)
+        behind, _, ahead = (int(np.argmax(woven.posterior.options[at])) for at in rows)
         return (
-            None if behind is None else Odds(*(each[1, 0, behind[1], :] for each in _both(odds))),
-            None if ahead is None else Odds(*(each[2, 0, :, ahead[1]] for each in _both(odds))),
+            None if place.before_at is None else Odds(*(each[1, 0, behind, :] for each in _both(odds))),
+            None if place.after_at is None else Odds(*(each[2, 0, :, ahead] for each in _both(odds))),
         )
 
-    def _neighbour(self, observed: Observation | None) -> Neighbour | None:
+    def _neighbour(self, at: int | None) -> Neighbour | None:
         index, woven = self._place.index, self._woven
-        where = _where(observed, woven, index)
-        if observed is None or where is None:
+        observed = None if at is None else woven.taken(at)
+        if observed is None:
             return None
         key = (observed.at_ns, observed.quantity, observed.value, observed.unit)
         ids = (
@@ -293,7 +292,7 @@ class _Weigher:
         return Neighbour(
             next(ids, ""),
             observed,
-            abs(float(woven.strand.km[where[0]] - woven.strand.km[index])),
+            abs(float(woven.strand.km[at] - woven.strand.km[index])),
             abs(observed.at_ns - woven.knots[index].at_ns) / 1e9,
         )
 
@@ -308,20 +307,6 @@ def _other(option: Option) -> Other:
 
 def _both(odds: Odds) -> tuple[Floats, Floats]:
     return odds.usual, odds.surprise
-
-
-def _where(observed: Observation | None, woven: Woven, index: int) -> tuple[int, int] | None:
-    """Return the reading and the option that a value beside the reading at `index` is."""
-    if observed is None:
-        return None
-    return next(
-        (
-            (row, knot.observations.index(observed))
-            for row, knot in enumerate(woven.knots)
-            if row != index and observed in knot.observations
-        ),
-        None,
-    )
 
 
 def _step(odds: Odds | None, option: int) -> StepWeight | None:

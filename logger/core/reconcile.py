@@ -16,11 +16,12 @@ from logger.core.calls import in_better_make_ups, read_calls
 from logger.core.candidates import Call
 from logger.core.decided import NOTHING_DECIDED, Decided, gather_decisions, orphaned
 from logger.core.evidence import Surroundings, gather_facts
+from logger.core.neighbours import Place
 from logger.core.readers import Reader, make_reader
 from logger.core.rows import PlaceAt
 from logger.core.rules import Facts
 from logger.core.said import Remark, Said, take_in, unheard_id
-from logger.core.settling import Place, rejected, settle
+from logger.core.settling import rejected, settle
 from logger.core.weaving import weave_with_decisions
 from logger.model import Decision, Drive, Entry, Issue, Origin, Recognition, Status, Utterance
 

@@ -8,15 +8,14 @@ impossible by itself. Everything else is flagged, with the value as heard.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from grammar import Reading
 from logger.core.expecting import expected, expected_text
+from logger.core.neighbours import Place
 from logger.core.readers import Reader
-from logger.core.rules import Context, Facts, Observation, Outcome, judge
+from logger.core.rules import Context, Facts, Outcome, judge
 from logger.core.said import clock_text
-from logger.core.strands import Woven
 from logger.model import Alternative, Entry, Origin, Status
 
 ACCEPTED = 0.99
@@ -32,15 +31,33 @@ _LEAST_OTHER = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
-    """Where a reading lies in its strand, and the trusted values around it."""
+class Standing:
+    """What is judged of a reading, and beside what.
 
-    woven: Woven
-    index: int
-    before: Observation | None
-    after: Observation | None
-    rivals: tuple[Observation, ...] = ()
-    """Values of nearby readings that were heard first and are not believed."""
+    Attributes:
+        heard: its option that was heard first; of several the likeliest.
+        best: its likeliest option.
+        context: the trusted readings around it. Where the step to the one after is a surprise that the rules fail, it is
+            left out: a jump is asked about at its later end, a doubtful step at both.
+    """
+
+    heard: int
+    best: int
+    context: Context
+
+
+def standing(reader: Reader, place: Place, facts: Facts) -> Standing:
+    """Return what is judged of a reading."""
+    posterior, index = place.woven.posterior, place.index
+    shares = posterior.options[index]
+    best = max(range(len(reader.options)), key=lambda option: float(shares[option]))
+    after = place.after
+    if after is not None and posterior.surprise_after[index, best] >= SURPRISING:
+        beside = Context(facts, before=reader.observations[best])
+        if judge(after, beside).outcome is Outcome.FAIL:
+            after = None
+    heard = max(reader.first, key=lambda option: float(shares[option]))
+    return Standing(heard, best, Context(facts, place.before, after))
 
 
 def settle(reader: Reader, place: Place, facts: Facts, doubt: str = "") -> Entry:
@@ -63,18 +80,8 @@ class _Settler:
         self._shares = [float(share) for share in row.options[place.index][:width]]
         self._none = float(row.none[place.index])
         self._surprise = [float(share) for share in row.surprise_before[place.index][:width]]
-        leaps_on = [float(share) for share in row.surprise_after[place.index][:width]]
-        self._heard = max(reader.first, key=lambda index: self._shares[index])
-        self._best = max(range(width), key=lambda index: self._shares[index])
-        leaps = leaps_on[self._best] >= SURPRISING and self._fails_before(place.after)
-        # A jump is asked about at its later end, a doubtful step at both.
-        self._context = Context(facts, place.before, None if leaps else place.after)
-
-    def _fails_before(self, after: Observation | None) -> bool:
-        if after is None:
-            return False
-        beside = Context(self._facts, before=self._reader.observations[self._best])
-        return judge(after, beside).outcome is Outcome.FAIL
+        stands = standing(reader, place, facts)
+        self._heard, self._best, self._context = stands.heard, stands.best, stands.context
 
     def entry(self, doubt: str) -> Entry:
         heard, best = self._heard, self._best
@@ -114,7 +121,7 @@ class _Settler:
     def _unexpected(self) -> str:
         """Say that the value heard is off what the drive makes likely, with the numbers."""
         observed = self._reader.observations[self._heard]
-        likely = expected_text(observed, self._place.woven, self._place.before, self._context.after)
+        likely = expected_text(observed, self._place, beside_after=self._context.after is not None)
         if not likely:
             return f"{observed.text} does not fit the readings around it"
         return f"{observed.text} does not fit, {likely} would"
@@ -122,7 +129,7 @@ class _Settler:
     def _worse(self) -> str:
         """Say that another answer fits better than the value heard."""
         observed, best = self._reader.observations[self._heard], self._reader.observations[self._best]
-        bounds = expected(observed, self._place.woven, self._place.before, self._context.after)
+        bounds = expected(observed, self._place, beside_after=self._context.after is not None)
         if bounds is None or bounds[0] <= observed.base <= bounds[1]:
             other = self._reader.options[self._best].heard
             return f"'{other}' ({best.text}) sounds alike and is likelier beside the readings around it"
@@ -218,34 +225,6 @@ class _Settler:
             for option in foreign
             if isinstance(option.part, Reading) and rest > _LEAST_OTHER
         ]
-
-
-def places(woven: Woven, firsts: Sequence[Observation | None], reach: int) -> tuple[Place, ...]:
-    """Return where each reading lies.
-
-    Args:
-        woven: the strand.
-        firsts: for each reading the value heard first, None for what a person decided.
-        reach: how many readings away a rival may be.
-    """
-    count = len(woven.knots)
-    taken = [woven.taken(index) for index in range(count)]
-    before: list[Observation | None] = [None] * count
-    after: list[Observation | None] = [None] * count
-    for index in range(1, count):
-        before[index] = taken[index - 1] or before[index - 1]
-    for index in range(count - 2, -1, -1):
-        after[index] = taken[index + 1] or after[index + 1]
-    unbelieved = [
-        first if first is not None and (taken[index] is None or taken[index] != first) else None
-        for index, first in enumerate(firsts)
-    ]
-    found = []
-    for index in range(count):
-        near = range(max(0, index - reach), min(count, index + reach + 1))
-        rivals = tuple(rival for other in near if other != index and (rival := unbelieved[other]) is not None)
-        found.append(Place(woven, index, before[index], after[index], rivals))
-    return tuple(found)
 
 
 def _origin(reader: Reader, index: int) -> Origin:

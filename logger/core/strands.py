@@ -23,14 +23,14 @@ from logger.core.plausible.courses import ASSUMED, Course, TakenSteps, learn, le
 from logger.core.plausible.odds import SPEED_SD_KMH, alone_odds, step_odds
 from logger.core.plausible.strand import Floats, Strand, steps_of
 from logger.core.rules import Context, Facts, Observation, Outcome
-from logger.core.rules.alone import DAY_MIN, within_limits
+from logger.core.rules.alone import clock_ahead_min, within_limits
+from logger.core.rules.records import AT_THE_SAME_SPOT_KM
 
 _NANO_PER_H = 3.6e12
 _ROUNDS = 3
 _BELIEVED = 0.8
 """A value at least that likely teaches the course."""
 _BEYOND_LIMITS = {Outcome.PASS: 0.0, Outcome.DOUBT: math.log(0.05), Outcome.FAIL: math.log(0.001)}
-_SAME_SPOT_KM = 0.5
 _OTHER_COURSE = Course(span=1000.0, slope_sd=1.0, wander=10.0, jitter=10.0)
 """Of a quantity that a sheet may come to have and nobody has thought of."""
 _ODOMETER_SLOPE_SD = 0.004
@@ -166,7 +166,7 @@ def strand_of(quantity: str, knots: Sequence[Knot], facts: Facts, around: Surrou
                 half_step[row, column] = observed.half_step
                 places[row, column] = min(3, max(0, -int(observed.value.as_tuple().exponent)))
                 log_weight[row, column] = weight
-                ahead[row, column] = (observed.base - observed.utc_ns / 60e9) % DAY_MIN
+                ahead[row, column] = clock_ahead_min(observed)
     charging = sorted(mark.at_ns for kind in ("charging", "unplugged") for mark in facts.marks.get(kind, ()))
     resets = facts.marks.get("trip reset", ())
     reset_at = [mark.at_ns for mark in resets]
@@ -196,7 +196,7 @@ def _at_charger(at_ns: int, facts: Facts, around: Surroundings) -> bool:
     """Whether charging had been noted and the car had not gone on since."""
     marks = facts.marks.get("charging", ())
     index = bisect_right(marks, at_ns, key=lambda mark: mark.at_ns) - 1
-    return index >= 0 and around.way_km(at_ns) - around.way_km(marks[index].at_ns) < _SAME_SPOT_KM
+    return index >= 0 and around.way_km(at_ns) - around.way_km(marks[index].at_ns) < AT_THE_SAME_SPOT_KM
 
 
 def _learned(assumed: Course, woven: Woven) -> Course:

@@ -8,11 +8,12 @@ from dataclasses import dataclass
 from grammar import Language
 from logger.core.decided import Decided
 from logger.core.evidence import Surroundings
+from logger.core.neighbours import Place, places
 from logger.core.plausible.strand import REACH
 from logger.core.readers import Reader, certain, make_reader, with_guesses
 from logger.core.rules import Facts
 from logger.core.said import Said
-from logger.core.settling import ACCEPTED, Place, places
+from logger.core.settling import ACCEPTED
 from logger.core.strands import Knot, Woven, weave
 from logger.model import Entry, Status
 

@@ -2,10 +2,9 @@
 
 Every quantity goes on in the same way, only with other numbers: from an earlier reading x to a later one y
 
-    y - x ~ (1 - p) N(b s, v) + p N(b s, k^2 v),    v = rounding + jitter^2 + (sd_b s)^2 + wander s + (b sd_s)^2
+    y - x ~ (1 - p) N(b s, v) + p N(b s, k^2 v),    v = rounding + jitter^2 + (sd_b s)^2 + wander s
 
-with p a small `tail`, s what it goes along (kilometres, or hours for temperatures), `slope` b, and `sd_s` what is not known of s. `learn`
-takes b and wander from the drive's own steps, with the assumptions as prior.
+with p a small `tail`, s what it goes along (kilometres, or hours for temperatures) and `slope` b. `learn` takes b and wander from the drive's own steps, with the assumptions as prior.
 """
 
 from __future__ import annotations

@@ -36,7 +36,6 @@ _DESCENT_PCT = 2.0
 _RESTING_PCT_PER_H = 0.3
 """A parked car's charge falls by up to that."""
 SPEED_SD_KMH = 1.3
-_SPEED_SCALE_SD = 0.03
 _PACE_SD_KMH = 12.0
 """Of the speed beside the pace between readings of the trip."""
 _SPEED_TAIL = 0.1
@@ -133,14 +132,15 @@ def _plain(_steps: Steps, _course: Course, usual: Floats) -> tuple[Floats, Float
     return usual, np.full_like(usual, np.log(ANYTHING))
 
 
-def _free_after_charging(steps: Steps, _course: Course, usual: Floats) -> tuple[Floats, Floats]:
+def _free_after_charging(steps: Steps, course: Course, usual: Floats) -> tuple[Floats, Floats]:
     """Noted charging sets range anew; nothing is expected of it then."""
-    return np.where(steps.charged, np.maximum(usual, 0.0), usual), np.full_like(usual, np.log(ANYTHING))
+    return _plain(steps, course, np.where(steps.charged, np.maximum(usual, 0.0), usual))
 
 
-def _free_after_reset(steps: Steps, _course: Course, usual: Floats) -> tuple[Floats, Floats]:
-    free = steps.charged | np.isfinite(steps.since_reset_km)
-    return np.where(free, np.maximum(usual, 0.0), usual), np.full_like(usual, np.log(ANYTHING))
+def _free_after_reset(steps: Steps, course: Course, usual: Floats) -> tuple[Floats, Floats]:
+    """So does a noted trip reset with what is counted from it."""
+    reset = np.isfinite(steps.since_reset_km)
+    return _free_after_charging(steps, course, np.where(reset, np.maximum(usual, 0.0), usual))
 
 
 def _charge(steps: Steps, course: Course, usual: Floats) -> tuple[Floats, Floats]:

@@ -18,7 +18,8 @@ _NANO = 1_000_000_000
 _FASTEST_UNSEEN_KM_PER_S = 130.0 / 3600.0
 """What a car may drive while no receiver is looking: 130 km/h."""
 
-_AT_THE_SAME_SPOT_KM = 0.5
+AT_THE_SAME_SPOT_KM = 0.5
+"""A car that has gone less than that still stands where it stood."""
 
 _BASE = {
     "mi": "km",
@@ -123,7 +124,7 @@ class Facts:
         if index < 0 or earlier.driven_km is None:
             return False
         begun_km = marks[index].driven_km
-        return begun_km is not None and earlier.driven_km - begun_km < _AT_THE_SAME_SPOT_KM
+        return begun_km is not None and earlier.driven_km - begun_km < AT_THE_SAME_SPOT_KM
 
 
 @dataclass(frozen=True, slots=True)

@@ -80,13 +80,14 @@ def ears(system: System) -> tuple[Recogniser, Recogniser]:
 
 def joined(vosk: Answers, sphinx: Answers) -> tuple[Hypothesis, ...]:
     """Return both lists joined as `--recogniser both` joins them; none when they heard no call, or not the same."""
-    ears = _answers(vosk), _answers(sphinx)
+    ears = as_hypotheses(vosk), as_hypotheses(sphinx)
     if not heard_the_same(*ears):
         return ()
     return fused((Ear(ears[0], 1.0, UNHEARD), Ear(ears[1], POCKETSPHINX_WEIGHT, UNHEARD)))
 
 
-def _answers(kept: Answers) -> tuple[Hypothesis, ...]:
+def as_hypotheses(kept: Answers) -> tuple[Hypothesis, ...]:
+    """Return a kept list as a recogniser gave it, without the times of words."""
     return tuple(
         Hypothesis(rank, tuple(HeardWord(word) for word in text.split()), score)
         for rank, (text, score) in enumerate(kept)

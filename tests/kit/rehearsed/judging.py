@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from logger.core.aligning import aligned
 from logger.model import Entry, Status
 from rehearsed.records import RehearsedCall, RehearsedDrive, SaidReading
 
@@ -121,26 +122,7 @@ def _rank(said: SaidReading, entry: Entry) -> int:
 
 def align(said: Sequence[SaidReading], found: Sequence[tuple[str, Decimal | None, str]]) -> list[int | None]:
     """Return for each reading said which of what was found stands for it, None for none: the cheapest in order."""
-    rows, columns = len(said), len(found)
-    cost = [[_LEFT_OUT * (i + j) for j in range(columns + 1)] for i in range(rows + 1)]
-    for i in range(1, rows + 1):
-        for j in range(1, columns + 1):
-            cost[i][j] = min(
-                cost[i - 1][j - 1] + _difference(said[i - 1], found[j - 1]),
-                cost[i - 1][j] + _LEFT_OUT,
-                cost[i][j - 1] + _LEFT_OUT,
-            )
-    beside: list[int | None] = [None] * rows
-    i, j = rows, columns
-    while i and j:
-        if cost[i][j] == cost[i - 1][j - 1] + _difference(said[i - 1], found[j - 1]):
-            i, j = i - 1, j - 1
-            beside[i] = j
-        elif cost[i][j] == cost[i - 1][j] + _LEFT_OUT:
-            i -= 1
-        else:
-            j -= 1
-    return beside
+    return aligned(said, found, _difference, _LEFT_OUT)
 
 
 def _difference(said: SaidReading, found: tuple[str, Decimal | None, str]) -> float:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from logger.core.reconcile import Settled, reconcile
-from logger.model import RATE_HZ, Drive, HeardWord, Hypothesis, Recognition, Utterance
-from rehearsed.hearing import joined, language
-from rehearsed.records import Answers, RehearsedCall, RehearsedDrive, SaidReading
+from logger.model import RATE_HZ, Drive, Hypothesis, Recognition, Utterance
+from rehearsed.hearing import as_hypotheses, joined, language
+from rehearsed.records import RehearsedCall, RehearsedDrive, SaidReading
 from rehearsed.tracks import PlaceAt, began_utc_ns
 
 BOTH, VOSK, SPHINX = "vosk call-model-1 with pocketsphinx", "vosk call-model-1", "pocketsphinx"
@@ -17,14 +17,7 @@ def heard_by(call: RehearsedCall, recogniser: str) -> tuple[Hypothesis, ...]:
     """Return the list of one recogniser, or of both joined."""
     if recogniser == BOTH:
         return joined(call.vosk, call.sphinx)
-    return _list(call.vosk if recogniser == VOSK else call.sphinx)
-
-
-def _list(answers: Answers) -> tuple[Hypothesis, ...]:
-    return tuple(
-        Hypothesis(rank, tuple(HeardWord(word) for word in text.split()), score)
-        for rank, (text, score) in enumerate(answers)
-    )
+    return as_hypotheses(call.vosk if recogniser == VOSK else call.sphinx)
 
 
 def facts_of(drive: RehearsedDrive, recogniser: str = BOTH) -> tuple[list[Utterance], list[Recognition]]:

@@ -9,6 +9,7 @@ from called_drives import BEGAN, NANO, nowhere, steady
 
 from logger.core.evidence import Surroundings
 from logger.core.expecting import expected, expected_text
+from logger.core.neighbours import Place
 from logger.core.rules import Facts, Observation
 from logger.core.strands import Knot, Woven, weave
 from logger.model import Drive
@@ -29,7 +30,7 @@ def woven_of(quantity: str, unit: str, values: list[str]) -> tuple[Woven, list[O
 def test_a_trip_between_two() -> None:
     """Half way between 45 and 55 km: 50, within two standard deviations of what rounding and the meter leave."""
     woven, seen = woven_of("trip", "km", [f"{5.0 * number:.1f}" for number in range(20)])
-    bounds = expected(seen[10], woven, seen[9], seen[11])
+    bounds = expected(seen[10], Place(woven, 10, 9, 11))
 
     assert bounds is not None
     assert bounds[0] < 50.0 < bounds[1]
@@ -39,7 +40,7 @@ def test_a_trip_between_two() -> None:
 def test_one_neighbour_says_less() -> None:
     """Without the reading after, the bounds are wider."""
     woven, seen = woven_of("trip", "km", [f"{5.0 * number:.1f}" for number in range(20)])
-    both, one = expected(seen[10], woven, seen[9], seen[11]), expected(seen[10], woven, seen[9], None)
+    both, one = expected(seen[10], Place(woven, 10, 9, 11)), expected(seen[10], Place(woven, 10, 9, None))
 
     assert both is not None
     assert one is not None
@@ -58,7 +59,7 @@ def test_one_neighbour_says_less() -> None:
 def test_in_words(quantity: str, unit: str, values: list[str], sign: str) -> None:
     """In the unit and with the decimals said, low to high, around the value of a steady drive."""
     woven, seen = woven_of(quantity, unit, values)
-    text = expected_text(seen[6], woven, seen[5], seen[7])
+    text = expected_text(seen[6], Place(woven, 6, 5, 7))
 
     low, _, high = text.removesuffix(sign).partition(" to ")
     assert text.endswith(sign)
@@ -67,19 +68,18 @@ def test_in_words(quantity: str, unit: str, values: list[str], sign: str) -> Non
 
 
 def test_where_nothing_is_expected() -> None:
-    """No neighbours, a quantity without a course, a reading of another strand."""
+    """No neighbours, a quantity without a course, a reading after that has no say."""
     woven, seen = woven_of("trip", "km", ["0.0", "5.0"])
-    stranger = AROUND.observe("trip", Decimal(3), "km", 77)
     clock, times = woven_of("clock", "min", ["420", "424"])
 
-    assert "" == expected_text(seen[1], woven, None, None)
-    assert "" == expected_text(stranger, woven, seen[0], seen[1])
-    assert "" == expected_text(times[1], clock, times[0], None)
+    assert "" == expected_text(seen[1], Place(woven, 1, None, None))
+    assert "" == expected_text(seen[0], Place(woven, 0, None, 1), beside_after=False)
+    assert "" == expected_text(times[1], Place(clock, 1, 0, None))
 
 
 def test_nothing_used_at_all() -> None:
     """0 Wh/mi has no efficiency to compare; nothing is said."""
     woven, seen = woven_of("efficiency", "Wh/mi", ["0", "260", "262"])
 
-    assert "" == expected_text(seen[1], woven, seen[0], None)
+    assert "" == expected_text(seen[1], Place(woven, 1, 0, None))
     assert Surroundings(Drive(BEGAN, ""), nowhere, []).has_track is False

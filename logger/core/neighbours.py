@@ -1,0 +1,64 @@
+"""Where a reading lies in its settled strand, and which trusted readings are around it. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from logger.core.rules import Observation
+from logger.core.strands import Woven
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a reading lies in its strand.
+
+    Attributes:
+        woven: the strand.
+        index: which of its readings this is.
+        before_at, after_at: which are the nearest trusted ones before and after, None where there are none.
+        rivals: values of nearby readings that were heard first and are not believed.
+    """
+
+    woven: Woven
+    index: int
+    before_at: int | None
+    after_at: int | None
+    rivals: tuple[Observation, ...] = ()
+
+    @property
+    def before(self) -> Observation | None:
+        """The trusted value before."""
+        return None if self.before_at is None else self.woven.taken(self.before_at)
+
+    @property
+    def after(self) -> Observation | None:
+        """The trusted value after."""
+        return None if self.after_at is None else self.woven.taken(self.after_at)
+
+
+def places(woven: Woven, firsts: Sequence[Observation | None], reach: int) -> tuple[Place, ...]:
+    """Return where each reading lies.
+
+    Args:
+        woven: the strand.
+        firsts: for each reading the value heard first, None for what a person decided.
+        reach: how many readings away a rival may be.
+    """
+    count = len(woven.knots)
+    taken = [woven.taken(index) for index in range(count)]
+    before_at: list[int | None] = [None] * count
+    after_at: list[int | None] = [None] * count
+    for index in range(1, count):
+        before_at[index] = before_at[index - 1] if taken[index - 1] is None else index - 1
+    for index in range(count - 2, -1, -1):
+        after_at[index] = after_at[index + 1] if taken[index + 1] is None else index + 1
+    unbelieved = [
+        first if first is not None and taken[index] != first else None for index, first in enumerate(firsts)
+    ]
+    found = []
+    for index in range(count):
+        near = range(max(0, index - reach), min(count, index + reach + 1))
+        rivals = tuple(rival for other in near if other != index and (rival := unbelieved[other]) is not None)
+        found.append(Place(woven, index, before_at[index], after_at[index], rivals))
+    return tuple(found)
