@@ -79,12 +79,15 @@ class Hypothesis:
     """One answer of a recogniser for one stretch.
 
     `rank` 0 is its first answer. `score` is a natural-log score, comparable only within one stretch
-    (higher is better), None where the recogniser gives none.
+    (higher is better), None where the recogniser gives none. Where several recognisers were joined,
+    `ear_scores` has each one's own score below its best answer, in the order of the recogniser's name: 0 in
+    all answers where it heard nothing. Empty where one listened alone.
     """
 
     rank: int
     words: tuple[HeardWord, ...]
     score: float | None = None
+    ear_scores: tuple[float, ...] = ()
 
     @property
     def text(self) -> str:

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from logger.core import candidates, fusing, live, readers, settling
-from logger.core.calibration import Calibration, calibration_of
+from logger.core import candidates, fusing, live, readers, settling, trusting
+from logger.core.calibration import POCKETSPHINX_WEIGHT, Calibration, calibration_of
 from logger.core.plausible import odds
 from logger.core.plausible.courses import ASSUMED
 from logger.core.plausible.strand import REACH
@@ -71,6 +71,10 @@ def test_the_calibrations() -> None:
         (r"at most (\d+), and", readers.MOST_OPTIONS),
         (r"\| anything \| ([\d.]+) \|", odds.ANYTHING),
         (r"back from it \| ([\d.]+) \|", odds.ANOTHER_CAR),
+        (r"from the first (\d+) calls: they", trusting.LEARNED_FROM),
+        (r"PocketSphinx's weighed ([\d.]+);", POCKETSPHINX_WEIGHT),
+        (r"w/0\.35\)\^2 / \(2 \* ([\d.]+)\^2\) -", trusting.WEIGHT_SD),
+        (r"\(ln k\)\^2 / \(2 \* ([\d.]+)\^2\)", trusting.SHARPNESS_SD),
         (r"lacks gets from it (\d+) less", UNHEARD),
         (r"at most (\d+) less than its best", fusing.MOST_UNHEARD),
         (r"a descent\) \| ([\d.]+) \*", odds.CLIMBED_BACK),

@@ -75,6 +75,8 @@ def _told(entry: Entry) -> str:
 
 
 def _heard(account: Account) -> list[str]:
+    from logger.core.trusting import AS_MEASURED
+
     explained = account.explanation
     if not explained.recogniser:
         return (
@@ -94,6 +96,12 @@ def _heard(account: Account) -> list[str]:
     if rest:
         lines.append(f"  and {len(rest)} more, {_share(sum(each.weight for each in rest))} together")
     lines.append(f"  {_share(explained.unlisted)} is kept for what is in no answer.")
+    if explained.trust is not None:
+        lines.append(
+            f"  Two listened: on this drive the second's scores count {explained.trust.weight:.2g} times the first's, "
+            f"both sharpened {explained.trust.sharpness:.2g} times; before a drive teaches it is "
+            f"{AS_MEASURED.weight:.2g} and {AS_MEASURED.sharpness:.2g}."
+        )
     return lines
 
 

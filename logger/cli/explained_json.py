@@ -62,6 +62,9 @@ def _heard(explained: Explanation) -> Json:
             {"text": each.text, "score": each.score, "weight": each.weight} for each in explained.answers
         ],
         "unlisted": explained.unlisted,
+        "trust": None
+        if explained.trust is None
+        else {"weight": explained.trust.weight, "sharpness": explained.trust.sharpness},
     }
 
 

@@ -18,6 +18,10 @@ class Calibration:
     unlisted: float
 
 
+POCKETSPHINX_WEIGHT = 0.35
+"""What PocketSphinx's scores count beside the call model's until a drive has taught better (`trusting`). Measured on voices
+kept apart, where half the TUNING voices would have it count as much."""
+
 _BY_NAME: tuple[tuple[str, Calibration], ...] = (
     ("typed", Calibration(1.0, 0.001)),
     ("vosk call-model-1 with pocketsphinx", Calibration(1.5, 0.002)),

@@ -25,6 +25,7 @@ from logger.core.readers import Reader
 from logger.core.reconcile import Worked
 from logger.core.rules import RULES, Context, Observation, Verdict, told
 from logger.core.settling import standing
+from logger.core.trusting import Trust, believed, teaching
 from logger.model import Action, Decision, Recognition
 
 _DIGITS = 9
@@ -33,7 +34,7 @@ _DIGITS = 9
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """One answer of the recogniser: its score as given, and how likely it is by the calibrated scores."""
+    """One answer of the recogniser: its score (of two joined ones as this drive taught to join them), and how likely it is by the calibrated scores."""
 
     text: str
     score: float | None
@@ -142,6 +143,7 @@ class Explanation:
         recogniser: who heard it, "" where nobody did.
         answers: all that was heard of the call, best first.
         unlisted: how likely the truth is in none of the answers.
+        trust: what the scores of two recognisers were worth on this drive; None where one listened alone.
         weighing: None for what is no reading, and for a reading that no longer stands.
         decisions: what people decided about it, in the order decided; the last one counts. The weighing leaves them out.
     """
@@ -149,6 +151,7 @@ class Explanation:
     recogniser: str
     answers: tuple[Answer, ...]
     unlisted: float
+    trust: Trust | None
     weighing: Weighing | None
     decisions: tuple[Decision, ...]
 
@@ -165,10 +168,13 @@ def explain(
         decisions: what people decided about it, in the order decided; see `is_about`.
     """
     reading = worked.readings.get(entry_id)
+    if recognition is not None:
+        recognition = believed(recognition, worked.trust)
     return Explanation(
         recogniser="" if recognition is None else recognition.recogniser,
         answers=() if recognition is None else _answers(recognition),
         unlisted=0.0 if recognition is None else calibration_of(recognition.recogniser).unlisted,
+        trust=worked.trust if recognition is not None and teaching([recognition]) else None,
         weighing=None if reading is None else _Weigher(*reading, worked).weighing(),
         decisions=tuple(decisions),
     )

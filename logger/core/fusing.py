@@ -6,8 +6,8 @@ answer that a list lacks gets from it a little less than that list's last one.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
 from rapidfuzz.distance import Levenshtein
 
@@ -54,7 +54,7 @@ class Ear:
         known = [answer.score for answer in self.answers if answer.score is not None]
         if len(known) < len(self.answers):
             return {answer.text: -float(answer.rank) for answer in self.answers}
-        highest = max(known)
+        highest = max(known, default=0.0)
         return {answer.text: score - highest for answer, score in zip(self.answers, known, strict=True)}
 
 
@@ -89,21 +89,30 @@ def _apart(one: Hypothesis, other: Hypothesis) -> float:
 def fused(ears: Sequence[Ear]) -> tuple[Hypothesis, ...]:
     """Return the answers of all, each text once, the highest sum of weighed scores first.
 
-    Words and their times are those of the first that has the answer. Ears that heard nothing have no say.
+    Words and their times are those of the first that has the answer. Ears that heard nothing have no say. What each
+    ear scored is kept beside the sum, so that the weights can be chosen anew once more is known of who speaks.
     """
-    heard = [ear for ear in ears if ear.answers]
-    scored = [ear.scores() for ear in heard]
+    scored = [ear.scores() for ear in ears]
     floors = [
-        max(min(scores.values()) - ear.unheard, -MOST_UNHEARD)
-        for scores, ear in zip(scored, heard, strict=True)
+        max(min(scores.values()) - ear.unheard, -MOST_UNHEARD) if scores else 0.0
+        for scores, ear in zip(scored, ears, strict=True)
     ]
-    owner = {answer.text: answer for ear in reversed(heard) for answer in ear.answers}
-    total = {
-        text: sum(
-            ear.weight * scores.get(text, floor)
-            for ear, scores, floor in zip(heard, scored, floors, strict=True)
-        )
+    owner = {answer.text: answer for ear in reversed(ears) for answer in ear.answers}
+    apart = {
+        text: tuple(scores.get(text, floor) for scores, floor in zip(scored, floors, strict=True))
         for text in owner
     }
-    ordered = sorted(owner, key=lambda text: -total[text])[:MOST_ANSWERS]
-    return tuple(Hypothesis(rank, owner[text].words, total[text]) for rank, text in enumerate(ordered))
+    weights = [ear.weight for ear in ears]
+    joined = [Hypothesis(0, owner[text].words, weighed(apart[text], weights), apart[text]) for text in owner]
+    return ranked(joined)[:MOST_ANSWERS]
+
+
+def weighed(ear_scores: Sequence[float], weights: Sequence[float]) -> float:
+    """Return the weighed sum of what each ear scored."""
+    return sum(weight * score for weight, score in zip(weights, ear_scores, strict=True))
+
+
+def ranked(answers: Iterable[Hypothesis]) -> tuple[Hypothesis, ...]:
+    """Return answers that all have a score, best first and ranked anew; of equal ones in the order given."""
+    ordered = sorted(answers, key=lambda answer: -(answer.score or 0.0))
+    return tuple(replace(answer, rank=rank) for rank, answer in enumerate(ordered))

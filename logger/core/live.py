@@ -7,16 +7,28 @@ asked about and not repaired; the end of the drive settles everything again.
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
 from grammar import Language
 from logger.core.calls import read_calls
 from logger.core.candidates import Call
+from logger.core.neighbours import Place
+from logger.core.readers import Reader
 from logger.core.reconcile import settle_calls
 from logger.core.rows import PlaceAt
+from logger.core.trusting import AS_MEASURED, believed, learned
 from logger.model import Drive, Entry, Recognition, Utterance
 
 WINDOW = 48
 """How many of the newest calls an answer is given by: an hour or two of driving, in a time that does not grow."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Heard:
+    utterance: Utterance
+    recognition: Recognition
+    call: Call
 
 
 class LiveReconciler:
@@ -30,20 +42,42 @@ class LiveReconciler:
 
     def __init__(self, drive: Drive, language: Language, place_at: PlaceAt) -> None:
         self._drive, self._language, self._place_at = drive, language, place_at
-        self._calls: deque[tuple[Utterance, Call]] = deque(maxlen=WINDOW)
+        self._heard: deque[_Heard] = deque(maxlen=WINDOW)
+        self._readings: Mapping[str, tuple[Reader, Place]] = {}
+        self._trust = AS_MEASURED
 
     def hear(self, utterance: Utterance, recognition: Recognition) -> tuple[Entry, ...]:
         """Return the provisional entries of one stretch, in the order spoken; none when it is no call."""
-        found, _ = read_calls([utterance], [recognition], self._language)
-        if not found:
+        call = self._read(utterance, recognition)
+        if call is None:
             return ()
-        self._calls.extend((utterance, call) for call in found)
+        self._heard.append(_Heard(utterance, recognition, call))
         worked = settle_calls(
             self._drive,
-            [each for each, _ in self._calls],
-            [call for _, call in self._calls],
+            [each.utterance for each in self._heard],
+            [each.call for each in self._heard],
             language=self._language,
             place_at=self._place_at,
         )
+        self._readings = worked.readings
         own = [entry for entry in worked.entries if entry.utterance_id == utterance.id]
         return tuple(sorted(own, key=lambda entry: int(entry.id.rsplit("-", maxsplit=1)[-1])))
+
+    def learn(self) -> None:
+        """Learn from the newest calls whom of two joined recognisers to believe; for when nobody waits for an answer."""
+        trust = learned(
+            {each.utterance.id: each.recognition for each in self._heard},
+            self._readings.values(),
+            self._language,
+        )
+        if trust == self._trust:
+            return
+        self._trust = trust
+        again = [(each, self._read(each.utterance, each.recognition)) for each in self._heard]
+        self._heard = deque(
+            (replace(each, call=call) for each, call in again if call is not None), maxlen=WINDOW
+        )
+
+    def _read(self, utterance: Utterance, recognition: Recognition) -> Call | None:
+        found, _ = read_calls([utterance], [believed(recognition, self._trust)], self._language)
+        return found[0] if found else None

@@ -1,6 +1,6 @@
 """Everything heard on a drive -> the entries of its log, each with what is known of it and why. Pure.
 
-    recognitions --candidates--> calls --said--> readings, remarks, what no longer stands
+    recognitions --trusting, candidates--> calls --said--> readings, remarks, what no longer stands
     readings + evidence --chain, rules--> the likeliest course of each quantity --settling--> entries <--decided-- people
 
 It is a function of the whole drive, so a better rule or recogniser can be run again over an old drive.
@@ -22,6 +22,7 @@ from logger.core.rows import PlaceAt
 from logger.core.rules import Facts
 from logger.core.said import Remark, Said, take_in, unheard_id
 from logger.core.settling import rejected, settle
+from logger.core.trusting import AS_MEASURED, LEARNED_FROM, ROUNDS, Trust, believed, learned, teaching
 from logger.core.weaving import weave_with_decisions
 from logger.model import Decision, Drive, Entry, Issue, Origin, Recognition, Status, Utterance
 
@@ -72,12 +73,14 @@ class Worked:
         entries, issues: as `Settled`.
         readings: the readings that nobody decided about and that stand, with their places, by entry id.
         facts: what the whole drive said.
+        trust: what two joined recognisers' scores were worth.
     """
 
     entries: tuple[Entry, ...]
     issues: tuple[Issue, ...]
     readings: Mapping[str, tuple[Reader, Place]]
     facts: Facts
+    trust: Trust = AS_MEASURED
 
 
 def work_out(
@@ -91,10 +94,37 @@ def work_out(
 ) -> Worked:
     """Settle every reading of a drive and keep how; see `reconcile`."""
     ordered = sorted(utterances, key=lambda each: (each.start_ns, each.id))
-    calls, issues = read_calls(ordered, recognitions, language)
+    heard = {recognition.utterance_id: recognition for recognition in recognitions}
+    trust = _trust(drive, ordered, heard, language, place_at)
+    calls, issues = read_calls(ordered, [believed(each, trust) for each in heard.values()], language)
     decided = gather_decisions(decisions, ordered)
     worked = settle_calls(drive, ordered, calls, language=language, place_at=place_at, decided=decided)
-    return replace(worked, issues=(*issues, *worked.issues))
+    return replace(worked, issues=(*issues, *worked.issues), trust=trust)
+
+
+def _trust(
+    drive: Drive,
+    ordered: Sequence[Utterance],
+    heard: Mapping[int, Recognition],
+    language: Language,
+    place_at: PlaceAt,
+) -> Trust:
+    """Return what two joined recognisers' scores are worth on this drive, by its first calls settled with what is believed.
+
+    What people decided has no say: it would change which entry is which, and what the decisions are about.
+    """
+    first = [each for each in ordered if each.id in heard and heard[each.id].hypotheses][:LEARNED_FROM]
+    taught = {each.id: heard[each.id] for each in first}
+    trust = AS_MEASURED
+    if not teaching(taught.values()):
+        return trust
+    for _ in range(ROUNDS):
+        calls, _ = read_calls(first, [believed(each, trust) for each in taught.values()], language)
+        worked = settle_calls(drive, first, calls, language=language, place_at=place_at)
+        before, trust = trust, learned(taught, worked.readings.values(), language)
+        if trust == before:
+            break
+    return trust
 
 
 def settle_calls(

@@ -120,7 +120,7 @@ def open_for_reading(folder: Path) -> tuple[sqlite3.Connection, Callable[[], Non
         _check(db, folder)
         if schema.version(db) < len(schema.MIGRATIONS):
             raise StoreError(
-                f"{folder} was written by an older odovox; open it once where it may be written, to update it"
+                f"{folder} was written by an older odovox; run `odovox reconcile` on it once where it may be written"
             )
     return db, done
 

@@ -189,11 +189,8 @@ class DriveStore:
             number = self._insert(
                 "recognition (utterance_id, recogniser)", (recognition.utterance_id, recognition.recogniser)
             )
-            answers = (
-                (number, answer.rank, records.words_text(answer.words), answer.score)
-                for answer in recognition.hypotheses
-            )
-            self._insert_many("hypothesis (recognition_id, rank, words, score)", 4, answers)
+            answers = ((number, *records.hypothesis_row(answer)) for answer in recognition.hypotheses)
+            self._insert_many(f"hypothesis (recognition_id, {records.HYPOTHESIS})", 5, answers)
         return recognition
 
     def find_recognition(self, utterance_id: int, recogniser: str) -> Recognition | None:
@@ -314,7 +311,7 @@ class DriveStore:
             )
             answers: dict[int, list[Hypothesis]] = {row[0]: [] for row in rows}
             for number, *row in self._select(
-                "recognition_id, rank, words, score",
+                f"recognition_id, {records.HYPOTHESIS}",
                 f"hypothesis JOIN recognition ON id = recognition_id WHERE {condition} ORDER BY recognition_id, rank",
                 values,
             ):

@@ -24,6 +24,7 @@ Row = tuple[Any, ...]
 
 SOURCE = "id, name, sha256, start_ns, sample_count"
 UTTERANCE = "id, source_id, first_sample, sample_count, start_ns, clip"
+HYPOTHESIS = "rank, words, score, ear_scores"
 FIX = "utc_ns, lat_deg, lon_deg, altitude_m, speed_mps, hdop"
 DECISION = "id, at_utc_ns, who, action, entry_id, quantity, value, unit, at_ns, why"
 ALTERNATIVE = "value, unit, heard, confidence"
@@ -48,15 +49,22 @@ def value_of(text: str | None) -> Decimal | None:
     return None if text is None else Decimal(text)
 
 
-def words_text(words: tuple[HeardWord, ...]) -> str:
-    """Return words as a JSON array of [text, start_ns, end_ns, confidence]."""
-    return json.dumps([[word.text, word.start_ns, word.end_ns, word.confidence] for word in words])
+def hypothesis_row(answer: Hypothesis) -> Row:
+    """Return a hypothesis as the columns `HYPOTHESIS`; words are a JSON array of [text, start_ns, end_ns, confidence]."""
+    words = [[word.text, word.start_ns, word.end_ns, word.confidence] for word in answer.words]
+    apart = json.dumps(answer.ear_scores) if answer.ear_scores else None
+    return answer.rank, json.dumps(words), answer.score, apart
 
 
 def hypothesis_of(row: Row) -> Hypothesis:
-    """Return the hypothesis kept as (rank, words, score)."""
-    rank, words, score = row
-    return Hypothesis(rank, tuple(HeardWord(*word) for word in json.loads(words)), score)
+    """Return the hypothesis kept as the columns `HYPOTHESIS`."""
+    rank, words, score, apart = row
+    return Hypothesis(
+        rank,
+        tuple(HeardWord(*word) for word in json.loads(words)),
+        score,
+        tuple(json.loads(apart)) if apart else (),
+    )
 
 
 def source_of(row: Row) -> Source:

@@ -59,7 +59,15 @@ def first_format(db: sqlite3.Connection) -> None:
         )
 
 
-MIGRATIONS: tuple[Migration, ...] = (first_format,)
+def scores_of_each(db: sqlite3.Connection) -> None:
+    """Keep beside an answer's score what each of several joined recognisers gave it."""
+    # json_valid(NULL) is NULL or 0, by the version of SQLite.
+    db.execute(
+        "ALTER TABLE hypothesis ADD COLUMN ear_scores TEXT CHECK (ear_scores IS NULL OR json_valid(ear_scores))"
+    )
+
+
+MIGRATIONS: tuple[Migration, ...] = (first_format, scores_of_each)
 """Every step from an empty file to the format of this version, in order; never edited, only added to."""
 
 

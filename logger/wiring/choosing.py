@@ -7,18 +7,15 @@ from pathlib import Path
 from typing import Literal, get_args
 
 from grammar import Language
+from logger.core.calibration import POCKETSPHINX_WEIGHT
 from logger.errors import RecogniserError
 from logger.ports import Recogniser
 
 Choice = Literal["auto", "both", "pocketsphinx", "vosk"]
 CHOICES: tuple[Choice, ...] = get_args(Choice)
 
-POCKETSPHINX_WEIGHT, UNHEARD = 0.35, 8.0
-"""How PocketSphinx counts beside the call model, and what an answer that one of them lacks costs; see `Together`.
-
-The weight was chosen on TUNING voices without noise and at 10 dB in 300-3400 Hz. At 10 and 5 dB broadband 1 is better on
-TUNING (log loss 0.23 for 0.40 and 0.29 for 0.43) and worse on voices kept apart, so it was not taken: the TUNING
-voices, half of them built from recordings PocketSphinx likes, say too little. What a missing answer costs has the least log loss of 3, 5 and 8 there."""
+UNHEARD = 8.0
+"""What an answer that one of two recognisers lacks costs; see `Together`. Of 3, 5 and 8 it has the least log loss on TUNING."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -48,11 +48,10 @@ def as_it_was_said(drive: RehearsedDrive, place_at: PlaceAt) -> Outcome:
     utterances, recognitions = facts_of(drive, BOTH)
     live = LiveReconciler(Drive(began_utc_ns(drive), ""), language(drive.system), place_at)
     began = time.process_time()
-    entries = [
-        entry
-        for utterance, recognition in zip(utterances, recognitions, strict=True)
-        for entry in live.hear(utterance, recognition)
-    ]
+    entries: list[Entry] = []
+    for utterance, recognition in zip(utterances, recognitions, strict=True):
+        entries += live.hear(utterance, recognition)
+        live.learn()
     return Outcome(entries, first_readings(drive, BOTH), time.process_time() - began)
 
 

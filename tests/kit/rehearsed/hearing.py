@@ -15,11 +15,12 @@ from speechkit.speaking import say
 from speechkit.voices import Voice
 
 from grammar import Language
+from logger.core.calibration import POCKETSPHINX_WEIGHT
 from logger.core.fusing import Ear, fused, heard_the_same
 from logger.core.sheet import parse_sheet
 from logger.model import RATE_HZ, HeardWord, Hypothesis
 from logger.ports import Recogniser
-from logger.wiring.choosing import POCKETSPHINX_WEIGHT, UNHEARD, choose
+from logger.wiring.choosing import UNHEARD, choose
 from rehearsed.records import Answers
 
 SHEETS: dict[System, str] = {"miles": "", "metric": 'units = "metric"'}

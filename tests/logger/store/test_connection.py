@@ -6,6 +6,7 @@ the tests about permissions run a child process that becomes the user nobody fir
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import shutil
@@ -21,7 +22,7 @@ from pathlib import Path
 import pytest
 
 from logger.errors import StoreError
-from logger.model import Drive, Issue
+from logger.model import Drive, HeardWord, Hypothesis, Issue, Recognition
 from logger.store import DriveStore
 from logger.store.schema import MIGRATIONS
 
@@ -310,8 +311,10 @@ def test_a_newer_format(folder: Path) -> None:
     db.execute(f"PRAGMA user_version = {len(MIGRATIONS) + 1}")
     db.close()
     for readonly in (False, True):
+        known = len(MIGRATIONS)
         with pytest.raises(
-            StoreError, match=r"newer odovox \(format 2, this one knows up to 1\); update odovox"
+            StoreError,
+            match=rf"newer odovox \(format {known + 1}, this one knows up to {known}\); update odovox",
         ):
             DriveStore.open(folder, readonly=readonly)
 
@@ -324,11 +327,34 @@ def test_an_older_format(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 
     monkeypatch.setattr("logger.store.schema.MIGRATIONS", (*MIGRATIONS, add_colour))
     monkeypatch.setattr("logger.store.schema.migrate.__defaults__", ((*MIGRATIONS, add_colour),))
-    with pytest.raises(StoreError, match="older odovox; open it once where it may be written"):
+    with pytest.raises(StoreError, match="older odovox; run `odovox reconcile` on it once"):
         DriveStore.open(folder, readonly=True)
     DriveStore.open(folder).close()
     with DriveStore.open(folder, readonly=True) as store:
         assert DRIVE == store.drive()
+
+
+def test_a_drive_of_the_first_format_keeps_its_answers(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What was heard before scores were kept apart comes back, without them."""
+    answer = Hypothesis(0, (HeardWord("checkpoint"), HeardWord("six"), HeardWord("percent")), -0.5)
+    path = tmp_path / "drive.sqlite"
+    with monkeypatch.context() as older:
+        older.setattr("logger.store.schema.MIGRATIONS", MIGRATIONS[:1])
+        older.setattr("logger.store.schema.migrate.__defaults__", (MIGRATIONS[:1],))
+        DriveStore.create(tmp_path, DRIVE).close()
+    db = sqlite3.connect(path)
+    db.execute("INSERT INTO source VALUES (1, 'lap.wav', 'ab', 0, NULL)")
+    db.execute("INSERT INTO utterance VALUES (1, 1, 0, 16000, 0, 'clips/1.flac')")
+    db.execute("INSERT INTO recognition VALUES (1, 1, 'typed')")
+    words = [[word.text, None, None, None] for word in answer.words]
+    db.execute("INSERT INTO hypothesis VALUES (1, 0, ?, -0.5)", (json.dumps(words),))
+    db.commit()
+    db.close()
+
+    with DriveStore.open(tmp_path) as store:
+        assert (Recognition(1, "typed", (answer,)),) == store.latest_recognitions()
 
 
 @pytest.mark.parametrize("left", [b"", "header"])

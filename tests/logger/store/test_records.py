@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from logger.model import HeardWord
-from logger.store.records import hypothesis_of, value_of, value_text, words_text
+from logger.model import HeardWord, Hypothesis
+from logger.store.records import hypothesis_of, hypothesis_row, value_of, value_text
 
 
 @given(digits=st.integers(-(10**30), 10**30), places=st.integers(0, 6))
@@ -50,9 +50,12 @@ def test_no_value_stays_none() -> None:
         )
     ).map(tuple),
     st.none() | st.floats(allow_nan=False),
+    st.lists(st.floats(allow_nan=False, allow_infinity=False), max_size=3).map(tuple),
 )
-def test_words_come_back(words: tuple[HeardWord, ...], score: float | None) -> None:
-    """Any words, times and confidences come back exactly."""
-    answer = hypothesis_of((3, words_text(words), score))
+def test_answers_come_back(
+    words: tuple[HeardWord, ...], score: float | None, apart: tuple[float, ...]
+) -> None:
+    """Any words, times, confidences and scores come back exactly."""
+    answer = Hypothesis(3, words, score, apart)
 
-    assert (3, words, score) == (answer.rank, answer.words, answer.score)
+    assert answer == hypothesis_of(hypothesis_row(answer))

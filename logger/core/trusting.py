@@ -1,0 +1,171 @@
+"""How far each of two joined recognisers can be believed on one drive. Pure.
+
+Which of two recognisers hears a voice better differs from voice to voice, and no figure measured on other voices can tell.
+The drive itself can: most calls are settled by what the drive allows, whatever the recognisers preferred, and the one that
+had put what was settled higher deserves more belief for the rest. So a drive is settled with the weights measured on other
+voices, those are taken that make what the rest of the drive says of each call the likeliest, and it is settled again
+(expectation-maximisation; formulas in docs/method.md).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from operator import itemgetter
+
+import numpy as np
+from numpy.typing import NDArray
+
+from grammar import Language, Reading
+from logger.core.calibration import POCKETSPHINX_WEIGHT, calibration_of
+from logger.core.fusing import ranked, weighed
+from logger.core.neighbours import Place
+from logger.core.readers import Reader
+from logger.model import Hypothesis, Recognition
+
+LEARNED_FROM = 200
+"""How many of a drive's first calls teach: an hour or two of driving, and a time that does not grow with the drive."""
+ROUNDS = 2
+"""How often the first calls are settled to learn, before the whole drive is settled."""
+
+WEIGHT_SD, SHARPNESS_SD = 1.0, 0.4
+"""What is known of both before a drive: standard deviations of their natural logs about what was measured. Of those tried,
+near the least log loss of the truth in one half of each TUNING drive by what the other half had taught."""
+
+WEIGHTS = tuple(POCKETSPHINX_WEIGHT * 2 ** (step / 2) for step in range(-8, 9))
+SHARPNESSES = tuple(2 ** (step / 4) for step in range(-4, 5))
+"""The weights and the sharpnesses that are held against each other."""
+_MISTAKEN = 1e-3
+"""How often what was settled is none of the answers, or wrong: no single call may say more than that against a weight."""
+_EARS = 2
+
+_SMALLEST, _LARGEST = 1e-12, 1e100
+
+
+@dataclass(frozen=True, slots=True)
+class _Fits:
+    """How many times likelier the rest of the drive makes each value of a reading, by value and unit, and none of these."""
+
+    quantity: str
+    values: Mapping[tuple[Decimal, str], float]
+    none: float
+
+    def of(self, part: Reading) -> float:
+        """Return it for one value."""
+        return self.values.get((part.value, part.unit), self.none)
+
+
+@dataclass(frozen=True, slots=True)
+class Trust:
+    """What two joined recognisers' scores are worth on a drive.
+
+    Attributes:
+        sharpness: what joined scores are multiplied by; 1 as measured on other voices, more where answers tell more.
+        weight: what the second's scores count beside the first's.
+    """
+
+    sharpness: float
+    weight: float
+
+
+AS_MEASURED = Trust(1.0, POCKETSPHINX_WEIGHT)
+"""What is believed of a voice that nobody has heard yet."""
+
+
+def believed(recognition: Recognition, trust: Trust) -> Recognition:
+    """Return a recognition with the scores and ranks that its answers have by that trust; itself where one listened alone."""
+    if not _two_listened(recognition.hypotheses):
+        return recognition
+    weights = (trust.sharpness, trust.sharpness * trust.weight)
+    answers = sorted(recognition.hypotheses, key=lambda answer: answer.rank)
+    return replace(
+        recognition,
+        hypotheses=ranked(replace(answer, score=weighed(answer.ear_scores, weights)) for answer in answers),
+    )
+
+
+def teaching(recognitions: Iterable[Recognition]) -> bool:
+    """Whether any of these can teach what two recognisers are worth."""
+    return any(_two_listened(each.hypotheses) for each in recognitions)
+
+
+def learned(
+    recognitions: Mapping[int, Recognition], readings: Iterable[tuple[Reader, Place]], language: Language
+) -> Trust:
+    """Return the likeliest trust by what a drive that was settled says of its calls.
+
+    Args:
+        recognitions: what was heard, by utterance id.
+        readings: every reading that stands, as it was settled.
+        language: what may be said.
+    """
+    chance = -0.5 * (
+        (np.log(np.array(SHARPNESSES)) / SHARPNESS_SD)[:, None] ** 2
+        + (np.log(np.array(WEIGHTS) / POCKETSPHINX_WEIGHT) / WEIGHT_SD)[None, :] ** 2
+    )
+    for utterance_id, told in _told_apart(readings).items():
+        answers = recognitions[utterance_id].hypotheses
+        if _two_listened(answers):
+            temperature = calibration_of(recognitions[utterance_id].recogniser).temperature
+            chance += chances(answers, [_fit(answer, told, language) for answer in answers], temperature)
+    sharpness, weight = np.unravel_index(int(chance.argmax()), chance.shape)
+    return Trust(SHARPNESSES[sharpness], WEIGHTS[weight])
+
+
+def chances(answers: Sequence[Hypothesis], fits: Sequence[float], temperature: float) -> NDArray[np.float64]:
+    """Return the natural log of how likely a call is by each trust, shape (sharpnesses, weights), up to what all share."""
+    first, second = np.array([answer.ear_scores for answer in answers]).T
+    joined = first + np.array(WEIGHTS)[:, None] * second
+    sharpened = np.array(SHARPNESSES)[:, None, None] * joined / temperature
+    share = np.exp(sharpened - sharpened.max(axis=2, keepdims=True))
+    best = max(fits)
+    if best <= 0.0:
+        return np.zeros(share.shape[:2])
+    fitting = (share @ (np.array(fits) / best)) / share.sum(axis=2)
+    chance: NDArray[np.float64] = np.log(_MISTAKEN + (1.0 - _MISTAKEN) * fitting)
+    return chance
+
+
+def _two_listened(answers: Sequence[Hypothesis]) -> bool:
+    return bool(answers) and all(
+        len(answer.ear_scores) == _EARS and all(map(math.isfinite, answer.ear_scores)) for answer in answers
+    )
+
+
+def _told_apart(readings: Iterable[tuple[Reader, Place]]) -> dict[int, list[_Fits]]:
+    """Return for each utterance how well each value of each of its readings fits the rest of the drive, in the order said."""
+    found: dict[int, list[tuple[int, _Fits]]] = {}
+    for reader, place in readings:
+        slot = reader.spoken.slot
+        found.setdefault(slot.utterance_id, []).append((slot.position, _fits(reader, place)))
+    return {number: [fits for _, fits in sorted(own, key=itemgetter(0))] for number, own in found.items()}
+
+
+def _fits(reader: Reader, place: Place) -> _Fits:
+    """Return how many times likelier the rest of the drive makes each value of a reading than its sound did."""
+    posterior, index = place.woven.posterior, place.index
+    values = {
+        (option.part.value, option.part.unit): float(share) / max(option.weight, _SMALLEST)
+        for option, share in zip(reader.options, posterior.options[index], strict=False)
+        if isinstance(option.part, Reading)
+    }
+    return _Fits(
+        reader.observations[0].quantity,
+        values,
+        float(posterior.none[index]) / max(reader.other_weight, _SMALLEST),
+    )
+
+
+def _fit(answer: Hypothesis, told: Sequence[_Fits], language: Language) -> float:
+    """Return how many times likelier the rest of the drive makes an answer; of several meanings the likeliest counts."""
+    best = max(
+        (
+            math.prod(fits.of(part) for fits, part in zip(told, meaning.readings, strict=True))
+            for meaning in language.meanings([word.text for word in answer.words])
+            if [part.quantity for part in meaning.readings] == [fits.quantity for fits in told]
+        ),
+        default=math.prod(fits.none for fits in told),
+    )
+    return min(best, _LARGEST)
