@@ -1,7 +1,7 @@
 """One reading and its place in the settled strand -> its entry: accepted, or flagged with what else it may be and why. Pure.
 
-The likeliest value is accepted when it is at least `ACCEPTED` likely, no surprise led to it, and the rules, which a person
-can follow, pass it beside the trusted readings around it. If it is not what the recogniser said first, it must also
+The likeliest value is accepted when it is at least `ACCEPTED` likely, no surprise led to it, none comes right after it that
+may as well have come before, and the rules, which a person can follow, pass it beside the trusted readings around it. If it is not what the recogniser said first, it must also
 lie between trusted readings, so that what came later does not bear the first answer out, or the first answer must be
 impossible by itself. Everything else is flagged, with the value as heard.
 """
@@ -80,6 +80,7 @@ class _Settler:
         self._shares = [float(share) for share in row.options[place.index][:width]]
         self._none = float(row.none[place.index])
         self._surprise = [float(share) for share in row.surprise_before[place.index][:width]]
+        self._surprise_after = [float(share) for share in row.surprise_after[place.index][:width]]
         stands = standing(reader, place, facts)
         self._heard, self._best, self._context = stands.heard, stands.best, stands.context
 
@@ -107,7 +108,27 @@ class _Settler:
             self._shares[index] >= ACCEPTED
             and self._surprise[index] < SURPRISING
             and not self._reader.options[index].guessed
+            and self._jumped_already(index) is None
             and self._passes(index)
+        )
+
+    def _jumped_already(self, index: int) -> int | None:
+        """Return the other value that would be the first after a jump, where the jump otherwise comes right after this one.
+
+        The jump costs the same on either side, so that only the sound would decide; and what is only a surprise
+        beside its neighbours must not be replaced by what fits the ones before.
+        """
+        if self._surprise_after[index] < SURPRISING:
+            return None
+        return next(
+            (
+                other
+                for other in self._ranked()
+                if other != index
+                and self._surprise[other] >= SURPRISING > self._surprise_after[other]
+                and not self._reader.options[other].guessed
+            ),
+            None,
         )
 
     def _repairable(self) -> bool:
@@ -150,6 +171,8 @@ class _Settler:
         before = self._place.before
         if self._surprise[heard] >= SURPRISING and before is not None:
             return f"{own.text} does not follow from {before.text} at {clock_text(before.at_ns)} as usual"
+        if (other := self._jumped_already(heard)) is not None:
+            return f"a jump follows; '{self._reader.options[other].heard}' ({self._reader.observations[other].text}) sounds alike and would be the first after it"
         others = [index for index in self._ranked() if index != heard]
         if others and self._shares[others[0]] >= max(_FITS_AS_WELL, self._none):
             observed = self._reader.observations[others[0]]
@@ -169,6 +192,8 @@ class _Settler:
         ]
         if foreign:
             return f"it may have been '{foreign[0].heard}' instead"
+        if self._reader.options[heard].weight >= ACCEPTED:
+            return "the words are clear, but other readings make the value unlikely"
         return f"the recogniser was sure of these words by {self._reader.options[heard].weight:.0%} only"
 
     def _ranked(self) -> list[int]:

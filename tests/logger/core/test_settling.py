@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from called_drives import CalledDrive, charges, nowhere, trips
+from called_drives import CalledDrive, charges, in_words, nowhere, trips
 
 from logger.model import Entry, Origin, Status
 
@@ -156,6 +156,30 @@ def test_a_surprise_is_never_replaced_by_what_fits() -> None:
     entry = drive.entries()["4-1"]
 
     assert (Status.FLAGGED, "80") == (entry.status, str(entry.value))
+
+
+def test_on_which_side_of_a_jump_a_reading_lies_is_asked_about() -> None:
+    """Charging that nobody noted, and "eighty five" heard as "fifty five" by far: 55 fits what was before, 85 what comes after."""
+    drive = CalledDrive()
+    charges(drive, [60, 59, 57])
+    said = tuple(f"checkpoint {in_words(value)} percent" for value in ("55", "85"))
+    drive.call(600.0, *said, scores=[0.0, -9.0])
+    charges(drive, [84, 82, 81, 79])
+    entry = drive.entries()["4-1"]
+
+    assert (Status.FLAGGED, "55") == (entry.status, str(entry.value))
+    assert "85" in [str(each.value) for each in entry.alternatives]
+    assert "a jump follows; 'eighty five percent' (85 %)" in entry.reason
+
+
+def test_words_as_clear_as_can_be_are_not_called_unclear() -> None:
+    """Where the drive and not the sound leaves a doubt, the sentence says so."""
+    drive = CalledDrive()
+    charges(drive, [60, 59, 57, 55, 40, 53, 52])
+    entry = drive.entries()["5-1"]
+
+    assert Status.FLAGGED is entry.status
+    assert "100%" not in entry.reason
 
 
 def test_a_descent_is_asked_about() -> None:
