@@ -27,6 +27,7 @@ MODEL_CONF = f"""\
 --max-active=4000
 --beam=14.0
 --lattice-beam=8.0
+--max-mem=2000000
 --phone-determinize=false
 --acoustic-scale=1.0
 --frame-subsampling-factor={SUBSAMPLING}

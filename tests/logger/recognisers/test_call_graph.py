@@ -113,6 +113,14 @@ def test_talk_may_run_into_a_call_but_only_before_the_lead_word() -> None:
     assert set() == WALK.texts([*talk, *spoken("strike that")])
 
 
+def test_talk_may_run_into_readings_without_the_lead_word_and_is_talk_then() -> None:
+    """Numbers in talk are no call, but they are heard as what they are, and need not pass for the lead word."""
+    talk = [phone_of(7, "singleton"), talk_phone(30)]
+
+    assert f"{TALK_WORD} sixty percent" in WALK.texts([*talk, *spoken("sixty percent")])
+    assert set() == WALK.texts(spoken("sixty percent")) - {TALK_WORD}
+
+
 def test_a_language_without_a_lead_word_has_no_talk_before_it() -> None:
     """In open mode a number after talk is no call, and a call by itself is."""
     language = Language(Phrasebook(lead="", notes=()))

@@ -130,11 +130,28 @@ def test_talk_is_no_call(ear: CallModelRecogniser, ratio_db: float | None) -> No
     assert len(taken) <= 1, taken
 
 
-def test_talk_that_runs_into_a_call_is_passed_over(ear: CallModelRecogniser) -> None:
-    """What is said before the lead word, without a pause, is no part of the call."""
-    sound = in_cabin("espeak-en-us-m3", "and now it says checkpoint sixty three percent", 7, 20.0)
+@pytest.mark.parametrize(
+    "text",
+    [
+        "heat the oven to one hundred and thirty one degrees",
+        "my neighbor gets three point seven miles per kilowatt hour out of hers",
+        "turn left in forty two point one miles",
+        "the battery of my phone is at sixty three percent",
+    ],
+)
+def test_readings_in_talk_are_no_call(ear: CallModelRecogniser, text: str) -> None:
+    """What sounds like a call but for the lead word, which nobody said."""
+    for name in VOICES:
+        assert () == ear.recognise(in_cabin(name, text, 950, 20.0)), name
 
-    assert "checkpoint sixty three percent" == ear.recognise(sound)[0].text
+
+@pytest.mark.parametrize("before", ["okay", "and now it says", "so after this hill the display tells me"])
+def test_talk_that_runs_into_a_call_is_passed_over(ear: CallModelRecogniser, before: str) -> None:
+    """What is said before the lead word, without a pause, is no part of the call, however long it is."""
+    call = "checkpoint sixty three percent"
+    for name in ("espeak-en-us-m3", "flite-kal16"):
+        answers = ear.recognise(in_cabin(name, f"{before} {call}", 7, 20.0))
+        assert [call] == [answer.text for answer in answers[:1]], name
 
 
 def test_silence_and_noise_are_no_call(ear: CallModelRecogniser) -> None:
