@@ -5,10 +5,12 @@ BIN := $(VENV)/bin
 DEMO ?= build/demo-drive
 # What the program itself needs from Debian: PortAudio for microphones (sounddevice), libsndfile comes in a wheel.
 RUN_PACKAGES := libportaudio2
-# What the tests speak and decode with; a compiler and Python's headers for ttspico, which has no wheel.
+# What the tests speak, listen and decode with: PulseAudio makes a microphone where there is no sound card; a compiler
+# and Python's headers for ttspico, which has no wheel.
 TEST_PACKAGES := $(RUN_PACKAGES) gcc libc6-dev python3-dev ffmpeg espeak-ng flite festival \
 	festvox-kallpc16k festvox-kdlpc16k festvox-us-slt-hts \
-	asterisk-core-sounds-en-g722 asterisk-core-sounds-en-wav gpsd gpsd-clients
+	asterisk-core-sounds-en-g722 asterisk-core-sounds-en-wav gpsd gpsd-clients \
+	pulseaudio pulseaudio-utils libasound2-plugins
 
 .PHONY: demo test check lint fix types docs sample bench-recognition bench-segmenting bench-ingest bench-reconcile cabin-model call-model clean
 

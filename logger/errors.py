@@ -1,10 +1,12 @@
 """Errors of broken devices, stores and files.
 
     OdovoxError
-    ├── SoundError        a sound file or microphone that cannot be used
+    ├── SoundError        a sound file, microphone or loudspeaker that cannot be used
+    │   └── SoundLostError    a device that stopped while in use; opening it again may work
     ├── TrackError        a track file or receiver that cannot be used
     ├── SheetError        a sheet with a mistake in it
     ├── RecogniserError   a recogniser or its model that cannot be used
+    │   └── UnknownWordsError words of the sheet that it cannot hear
     ├── StoreError        a drive folder that cannot be read or written
     └── ExportError       a log that cannot be written in the form asked for
 
@@ -18,7 +20,11 @@ class OdovoxError(Exception):
 
 
 class SoundError(OdovoxError):
-    """A sound file or a microphone cannot be used."""
+    """A sound file, a microphone or a loudspeaker cannot be used."""
+
+
+class SoundLostError(SoundError):
+    """A microphone or loudspeaker stopped while in use: unplugged, or its sound server gone. Opening it again may work."""
 
 
 class TrackError(OdovoxError):
@@ -31,6 +37,10 @@ class SheetError(OdovoxError):
 
 class RecogniserError(OdovoxError):
     """A recogniser or its model cannot be used."""
+
+
+class UnknownWordsError(RecogniserError):
+    """A recogniser cannot hear some words of the sheet; the message names them."""
 
 
 class StoreError(OdovoxError):

@@ -2,7 +2,8 @@
 
 Two clocks appear. `utc_ns` is nanoseconds since 1970-01-01T00:00:00Z without leap seconds, as receivers
 report it. `..._ns` without `utc` is the drive clock: nanoseconds since the drive began. The drive's row
-holds the one number that joins them (`Drive.began_utc_ns`).
+holds the one number that joins them (`Drive.began_utc_ns`). Live, a third one: `..._mono_ns` is this machine's monotonic
+clock, which nobody sets.
 """
 
 from __future__ import annotations
@@ -29,6 +30,20 @@ class SoundBlock:
 
     first_sample: int
     samples: Samples
+
+
+@dataclass(frozen=True, slots=True)
+class CapturedBlock:
+    """A piece of what a microphone hears: `samples` begin at sample number `first_sample` since it was opened.
+
+    `start_mono_ns` is when the first of them was heard. `lost_samples` were heard between the block before and this one and
+    never came, as far as the clock tells; `first_sample` does not count them.
+    """
+
+    first_sample: int
+    samples: Samples
+    start_mono_ns: int
+    lost_samples: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +129,48 @@ class Fix:
     altitude_m: float | None = None
     speed_mps: float | None = None
     hdop: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LiveFix:
+    """A position report as it came from a receiver.
+
+    `mode` is 2 (no altitude) or 3. The errors are the receiver's or gpsd's own estimates at 95 %, None where it makes none:
+    `eph_m` across the ground, `epx_m` east-west, `epy_m` north-south. `arrived_utc_ns` is this machine's wall clock at
+    the same moment as `arrived_mono_ns`: what it differs from `fix.utc_ns` is the clock's error and the report's delay.
+    """
+
+    fix: Fix
+    mode: int
+    eph_m: float | None
+    epx_m: float | None
+    epy_m: float | None
+    arrived_mono_ns: int
+    arrived_utc_ns: int
+
+
+class Reception(StrEnum):
+    """What can be said of the receiver just now, the worst first."""
+
+    UNREACHABLE = "unreachable"
+    """Nobody answers, or what answers is no gpsd."""
+    NO_DEVICE = "no_device"
+    """gpsd runs and has no receiver."""
+    SILENT = "silent"
+    """The receiver is there, and nothing has come from it yet, or for some seconds."""
+    NO_FIX = "no_fix"
+    """The receiver reports, and does not know where it is."""
+    FIX_2D = "fix_2d"
+    FIX_3D = "fix_3d"
+
+
+@dataclass(frozen=True, slots=True)
+class ReceptionChange:
+    """From a moment on something else is to be said of the receiver; `detail` is one line for a person."""
+
+    reception: Reception
+    detail: str
+    at_mono_ns: int
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,129 @@
+"""A loudspeaker that stays open, so that what is to be said comes at once."""
+
+from __future__ import annotations
+
+import threading
+import time
+from contextlib import suppress
+from types import TracebackType
+from typing import Any, Self
+
+import numpy as np
+
+from logger.errors import SoundError, SoundLostError
+from logger.model import RATE_HZ, Samples
+from logger.sound.portaudio import find_device, library, quiet, stream_closed, stream_opened
+
+_BLOCK_S = 0.02
+_STALL_S = 2.0
+_NANO = 1_000_000_000
+
+
+class Speaker:
+    """An open loudspeaker; use it in `with`. It plays silence until it is given something.
+
+    Sound is mono at `RATE_HZ`; the host converts it to what the device works at.
+
+    Args:
+        name: the device's name or a part of it; None for the default one.
+
+    Raises:
+        SoundError: there is no such device, it cannot be opened, or PortAudio is not installed.
+    """
+
+    def __init__(self, name: str | None = None) -> None:
+        sounddevice = library()
+        self.device = find_device("output", name)
+        self._lock = threading.Lock()
+        self._waiting: bytes = b""
+        self._at = 0
+        self._begins_mono_ns: int | None = None
+        self._called_mono_ns: int | None = None
+        self._done = threading.Event()
+        self._ended = threading.Event()
+        self._closed = False
+        stream_opened()
+        try:
+            with quiet():
+                self._stream = sounddevice.RawOutputStream(
+                    samplerate=RATE_HZ,
+                    channels=1,
+                    dtype="int16",
+                    device=self.device.index,
+                    latency="low",
+                    blocksize=round(_BLOCK_S * RATE_HZ),
+                    callback=self._callback,
+                    finished_callback=self._ended.set,
+                )
+                self._stream.start()
+        except (sounddevice.PortAudioError, ValueError) as error:
+            stream_closed()
+            detail = " ".join(str(error.args[0] if error.args else error).split())
+            raise SoundError(
+                f"loudspeaker '{self.device.name}' cannot be opened ({detail}); end other programs that use it, "
+                "or choose another one in the system's sound settings"
+            ) from error
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close it, whatever it plays; closing twice is fine."""
+        if self._closed:
+            return
+        self._closed = True
+        try:
+            with quiet(), suppress(library().PortAudioError):
+                self._stream.abort(ignore_errors=True)
+                self._stream.close(ignore_errors=True)
+        finally:
+            stream_closed()
+
+    def play(self, samples: Samples) -> None:
+        """Begin to play; what was playing is broken off."""
+        coded = np.ascontiguousarray(samples, np.int16).tobytes()
+        with self._lock:
+            self._waiting, self._at, self._begins_mono_ns = coded, 0, None
+            self._done.clear()
+
+    def wait(self) -> int:
+        """Wait until what `play` was given has been handed to the device.
+
+        Returns:
+            When its first sample was to be heard, on the monotonic clock in nanoseconds, as the host tells.
+
+        Raises:
+            SoundLostError: the device takes no more sound.
+        """
+        since_mono_ns = time.monotonic_ns()
+        while not self._done.wait(0.05):
+            last = max(since_mono_ns, self._called_mono_ns or 0)
+            if self._ended.is_set() or time.monotonic_ns() - last > _STALL_S * _NANO:
+                raise SoundLostError(
+                    f"loudspeaker '{self.device.name}' takes no sound: unplugged, or the sound server has ended; plug it in "
+                    "again, or choose another one in the system's sound settings"
+                )
+        assert self._begins_mono_ns is not None
+        return self._begins_mono_ns
+
+    def _callback(self, out: Any, frames: int, times: Any, status: Any) -> None:  # noqa: ARG002  (sounddevice's signature)
+        """Hand over the next piece from PortAudio's thread; the lock is held by others only for three assignments."""
+        now_mono_ns = self._called_mono_ns = time.monotonic_ns()
+        with self._lock:
+            piece = self._waiting[self._at : self._at + len(out)]
+            if piece and self._at == 0:
+                ahead_s = times.outputBufferDacTime - times.currentTime if times.outputBufferDacTime else 0.0
+                self._begins_mono_ns = now_mono_ns + round(max(0.0, ahead_s) * _NANO)
+            self._at += len(piece)
+            ended = bool(self._waiting) and self._at >= len(self._waiting)
+            if ended:
+                self._waiting = b""
+        out[: len(piece)] = piece
+        out[len(piece) :] = bytes(len(out) - len(piece))
+        if ended:
+            self._done.set()
