@@ -15,7 +15,7 @@ MODULES = sorted(
     for folder in ("grammar", "logger")
     for path in (REPOSITORY / folder).rglob("*.py")
 )
-ADAPTERS = ("sound", "tracks", "recognisers", "store", "tables")
+ADAPTERS = ("sound", "tracks", "receivers", "voices", "recognisers", "store", "tables")
 RECORDS = ("model", "errors", "ports")
 
 FORBIDDEN_IN_PURE = {

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from grammar import Language
 from logger.core.fusing import Ear, fused
-from logger.errors import RecogniserError
+from logger.errors import RecogniserError, UnknownWordsError
 from logger.model import RATE_HZ, HeardWord, Hypothesis, Samples
 from logger.recognisers.call_graph import TALK_WORD, call_graph, word_numbers
 from logger.recognisers.call_phones import SOUNDS, places
@@ -90,12 +90,12 @@ def write_folder(folder: Path, language: Language) -> None:
 
     Raises:
         OSError: it cannot be written, or what it is made from cannot be read.
-        RecogniserError: a word of the language is in no dictionary.
+        UnknownWordsError: a word of the language is in no dictionary.
     """
     automaton = language.automaton
     ways = pronunciations(automaton.vocabulary)
     if missing := sorted(automaton.vocabulary - ways.keys()):
-        raise RecogniserError(
+        raise UnknownWordsError(
             f"nobody has told how to say {', '.join(missing)}; use words of an English dictionary in the sheet"
         )
     graph = call_graph(automaton, ways, language.phrasebook.lead)

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from grammar import Automaton, arc_log_likelihoods
-from logger.errors import RecogniserError
+from logger.errors import RecogniserError, UnknownWordsError
 from logger.recognisers.pronunciations import EXTRA_PRONUNCIATIONS, PHONES
 
 DATA = Path(__file__).with_name("data")
@@ -70,7 +70,7 @@ def search_for(decoder: Any, automaton: Automaton, *, lead: str = "", after_talk
     With `after_talk` it may also hear other sound, as phones, before a phrase that begins with the lead word.
 
     Raises:
-        RecogniserError: a word is in no dictionary.
+        UnknownWordsError: a word is in no dictionary.
     """
     import pocketsphinx
 
@@ -131,6 +131,6 @@ def _add_words(decoder: Any, automaton: Automaton) -> None:
                 decoder.add_word(word, pronunciation, False)
     missing = sorted(word for word in automaton.vocabulary if not decoder.lookup_word(word))
     if missing:
-        raise RecogniserError(
+        raise UnknownWordsError(
             f"pocketsphinx does not know how to say {', '.join(missing)}; use other words in the sheet"
         )

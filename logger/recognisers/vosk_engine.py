@@ -22,7 +22,7 @@ from typing import Any
 
 import numpy as np
 
-from logger.errors import RecogniserError
+from logger.errors import RecogniserError, UnknownWordsError
 from logger.model import RATE_HZ, HeardWord, Hypothesis, Samples
 
 UNKNOWN_WORD = "[unk]"
@@ -94,7 +94,7 @@ class VoskRecogniser:
         alternatives: how many answers to ask for.
 
     Raises:
-        RecogniserError: the folder is no usable model, or it lacks words of the vocabulary.
+        RecogniserError: the folder is no usable model; `UnknownWordsError`: it lacks words of the vocabulary.
     """
 
     def __init__(
@@ -109,7 +109,7 @@ class VoskRecogniser:
         self._model = _load(model_path, trial=self.takes_phrases)
         wanted = vocabulary.union(*(phrase.split() for phrase in phrases)) - {UNKNOWN_WORD}
         if missing := self.missing_words(wanted):
-            raise RecogniserError(
+            raise UnknownWordsError(
                 f"{model_path}: this Vosk model does not know {_listed(missing)}; "
                 "choose a larger English model, or leave these words out of the sheet"
             )

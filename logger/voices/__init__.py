@@ -1,0 +1,1 @@
+"""Offline synthesisers that are installed on this machine, run as commands."""

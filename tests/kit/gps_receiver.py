@@ -1,0 +1,135 @@
+"""The real gpsd with a receiver of ours: a pseudo-terminal that is fed one burst of NMEA a second."""
+
+from __future__ import annotations
+
+import functools
+import operator
+import os
+import pty
+import signal
+import socket
+import subprocess
+import threading
+import time
+import tty
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+LAT_DEG, LON_DEG = 52.2, 1.7
+GPSD = "/usr/sbin/gpsd"
+
+
+def free_port() -> int:
+    """A port of this machine that nobody listens at."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port: int = probe.getsockname()[1]
+        return port
+
+
+def burst(at: datetime, mode: int) -> bytes:
+    """What a receiver says of one instant: RMC, GGA, GSA and GSV, in mode 1 (no fix), 2 or 3."""
+    day, date = at.strftime("%H%M%S.") + f"{at.microsecond // 1000:03d}", at.strftime("%d%m%y")
+    altitude = "11.5" if mode == 3 else ""
+    if mode == 1:
+        bodies = [
+            f"GPRMC,{day},V,,,,,,,{date},,,N",
+            f"GPGGA,{day},,,,,0,00,,,M,,M,,",
+            "GPGSA,A,1,,,,,,,,,,,,,,,",
+        ]
+    else:
+        place = "5212.0000,N,00142.0000,E"
+        bodies = [
+            f"GPRMC,{day},A,{place},48.60,084.4,{date},,,A",
+            f"GPGGA,{day},{place},1,08,0.9,{altitude},M,44.0,M,,",
+            f"GPGSA,A,{mode},01,02,03,04,05,06,07,08,,,,,1.6,0.9,1.3",
+            "GPGSV,2,1,08,01,40,083,46,02,17,308,41,03,07,344,39,04,60,100,40",
+            "GPGSV,2,2,08,05,40,183,46,06,17,208,41,07,27,044,39,08,50,200,40",
+        ]
+    return b"".join(
+        f"${body}*{functools.reduce(operator.xor, body.encode('ascii')):02X}\r\n".encode("ascii")
+        for body in bodies
+    )
+
+
+class Receiver:
+    """A running gpsd at `port`; use it in `with`.
+
+    Args:
+        mode: what the receiver knows: 0 (it says nothing), 1 (no fix), 2 or 3; may be changed while it runs.
+        behind_s: how long after its instant each burst comes.
+        device: gpsd has a receiver at all.
+    """
+
+    def __init__(self, mode: int = 3, *, behind_s: float = 0.0, device: bool = True) -> None:
+        self.port = free_port()
+        self.address = f"127.0.0.1:{self.port}"
+        self.mode = mode
+        self._behind = timedelta(seconds=behind_s)
+        self._master, self._slave = pty.openpty()
+        tty.setraw(self._master)
+        tty.setraw(self._slave)
+        self.path = os.ttyname(self._slave)
+        Path(self.path).chmod(0o666)  # gpsd gives up being root
+        self._device = device
+        self._process: subprocess.Popen[bytes] | None = None
+        self._ending = threading.Event()
+        self._feeding = threading.Thread(target=self._feed, daemon=True)
+
+    def __enter__(self) -> Self:
+        self.start()
+        self._feeding.start()
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self._ending.set()
+        self._feeding.join(5)
+        self.kill()
+        for end in (self._master, self._slave):
+            os.close(end)
+
+    def start(self) -> None:
+        """Start gpsd, and return when it takes connections."""
+        devices = [self.path] if self._device else ["-F", f"/tmp/gpsd-{self.port}.sock"]
+        self._process = subprocess.Popen(
+            [GPSD, "-N", "-n", "-b", "-S", str(self.port), *devices],
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )
+        for _ in range(100):
+            try:
+                socket.create_connection(("127.0.0.1", self.port), 1).close()
+            except OSError:
+                time.sleep(0.05)
+            else:
+                return
+        raise RuntimeError("gpsd does not answer")
+
+    def kill(self) -> None:
+        """End gpsd at once."""
+        if self._process is not None:
+            self._process.kill()
+            self._process.wait()
+            self._process = None
+
+    def freeze(self) -> None:
+        """Let gpsd hang."""
+        assert self._process is not None
+        self._process.send_signal(signal.SIGSTOP)
+
+    def thaw(self) -> None:
+        """Let it go on."""
+        assert self._process is not None
+        self._process.send_signal(signal.SIGCONT)
+
+    def _feed(self) -> None:
+        due_s = time.monotonic()
+        while not self._ending.is_set():
+            if self.mode:
+                os.write(self._master, burst(datetime.now(UTC) - self._behind, self.mode))
+            due_s += 1.0
+            self._ending.wait(max(0.0, due_s - time.monotonic()))
