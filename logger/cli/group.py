@@ -13,8 +13,11 @@ import click
 from logger.cli.talk import error_line, say
 from logger.errors import OdovoxError
 
-COMMANDS = ("ingest", "reconcile", "log", "phrases", "say", "model", "demo")
+COMMANDS = ("check", "ingest", "reconcile", "log", "phrases", "say", "model", "demo")
 """The commands in the order in which they are needed; each is `command` in the module of its name."""
+
+_KEEP_NOTHING = frozenset({"check"})
+"""Those that cannot go on where they were stopped."""
 
 UNUSABLE = 2
 """The exit code for wrong usage and for input that cannot be used."""
@@ -51,7 +54,8 @@ class LazyGroup(click.Group):
         except KeyboardInterrupt:
             if sys.stderr.isatty():
                 click.echo(err=True)  # the terminal has shown ^C
-            say("stopped; what was taken in so far is kept, and the same command goes on from there")
+            kept = "; what was taken in so far is kept, and the same command goes on from there"
+            say("stopped" + ("" if ctx.invoked_subcommand in _KEEP_NOTHING else kept))
             return ctx.exit(STOPPED)
 
     def main(

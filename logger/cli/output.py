@@ -34,8 +34,7 @@ def write_bytes(output: str, write: Callable[[BinaryIO], None]) -> None:
         BrokenPipeError: whoever read standard output has gone.
     """
     if output == "-":
-        write(sys.stdout.buffer)
-        sys.stdout.buffer.flush()
+        _write_stdout(write)
         return
     path = Path(output)
     part = path.with_name(f".{path.name}.part")
@@ -51,6 +50,30 @@ def write_bytes(output: str, write: Callable[[BinaryIO], None]) -> None:
     except OSError as error:
         raise ExportError(
             f"{path}: cannot be written ({error.strerror or error}); choose another place"
+        ) from error
+
+
+def _write_stdout(write: Callable[[BinaryIO], None]) -> None:
+    """Write to standard output, which may be closed, or a file on a disk that is full.
+
+    Raises:
+        ExportError: it cannot be written.
+        BrokenPipeError: whoever read it has gone.
+    """
+    if sys.stdout is None:
+        raise ExportError("standard output is closed; open it, or redirect it to a file")
+    try:
+        write(sys.stdout.buffer)
+        sys.stdout.buffer.flush()
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        # Python would try once more when it ends, and complain.
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, sys.stdout.fileno())
+        os.close(nowhere)
+        raise ExportError(
+            f"standard output cannot be written to ({error.strerror or error}); make room or choose another place"
         ) from error
 
 

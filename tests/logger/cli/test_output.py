@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from pathlib import Path
 from typing import BinaryIO
 
 import pytest
+from command_line import REPOSITORY, one_line_error
 
 from logger.cli.output import write_bytes, write_text
 from logger.errors import ExportError
@@ -39,3 +43,25 @@ def test_a_place_that_is_not_there_is_told(tmp_path: Path) -> None:
     """A folder that does not exist is one clear error."""
     with pytest.raises(ExportError, match="cannot be written"):
         write_text(str(tmp_path / "gone" / "a.txt"), "x")
+
+
+@pytest.mark.parametrize(
+    ("redirection", "said"),
+    [
+        ("> /dev/full", "standard output cannot be written to (No space left on device)"),
+        (">&-", "standard output is closed"),
+    ],
+)
+def test_standard_output_that_takes_nothing_is_one_line(redirection: str, said: str) -> None:
+    """A full disk behind a redirection, and no standard output at all, end with 2 and one line."""
+    done = subprocess.run(
+        ["sh", "-c", f'exec "$0" -m logger say checkpoint sixty three percent {redirection}', sys.executable],
+        env=os.environ | {"PYTHONPATH": str(REPOSITORY)},
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=60,
+    )
+
+    assert done.returncode == 2
+    assert said in one_line_error(done.stderr)

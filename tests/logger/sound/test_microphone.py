@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 from sound_server import Feed, SoundServer
+from stamps import known_sound, lag, late_ms
 
 from logger.errors import SoundLostError
 from logger.model import RATE_HZ, CapturedBlock
@@ -17,14 +18,6 @@ from logger.sound.microphone import FIRST_BLOCK_S, STALL_S, Microphone
 NANO = 1_000_000_000
 WORST_STAMP_MS = 40.0
 """Play times here are themselves known only to the 10 ms of a chunk; docs/live.md has the figures measured."""
-
-
-def known_sound(seconds: float, seed: int = 5) -> NDArray[np.int16]:
-    """Noise below 6 kHz (no resampler keeps all up to 8), which is like itself at one place only."""
-    noise = np.random.default_rng(seed).normal(0, 3000, round(seconds * RATE_HZ))
-    waves = np.fft.rfft(noise)
-    waves[np.fft.rfftfreq(len(noise), 1 / RATE_HZ) > 6000] = 0
-    return np.rint(np.fft.irfft(waves, len(noise))).astype(np.int16)
 
 
 def listen(microphone: Microphone, seconds: float) -> list[CapturedBlock]:
@@ -45,37 +38,13 @@ def joined(blocks: list[CapturedBlock]) -> NDArray[np.int16]:
     return np.concatenate([block.samples for block in blocks])
 
 
-def lag(known: NDArray[np.int16], captured: NDArray[np.int16]) -> tuple[int, float]:
-    """The sample of `known` at which a shorter capture begins, and their correlation there."""
-    size = 1 << (len(known) + len(captured)).bit_length()
-    product = np.fft.rfft(known, size) * np.conj(np.fft.rfft(captured, size))
-    at = int(np.fft.irfft(product, size)[: len(known) - len(captured) + 1].argmax())
-    return at, float(np.corrcoef(known[at : at + len(captured)], captured)[0, 1])
-
-
-def errors_ms(known: NDArray[np.int16], blocks: list[CapturedBlock], began_ns: int) -> NDArray[np.float64]:
-    """How much later than they were played some pieces of half a second are stamped."""
-    sound = joined(blocks)
-    first = blocks[0].first_sample
-    starts = {block.first_sample - first: block.start_mono_ns for block in blocks}
-    late = []
-    for at in sorted(starts)[:: max(1, len(starts) // 12)]:
-        piece = sound[at : at + RATE_HZ // 2]
-        if len(piece) == RATE_HZ // 2:
-            played, alike = lag(known, piece)
-            assert alike > 0.99
-            late.append((starts[at] - began_ns - played * NANO / RATE_HZ) / 1e6)
-    assert len(late) >= 6
-    return np.array(late)
-
-
 @pytest.mark.parametrize("rates_hz", [(RATE_HZ,), (48_000,), (44_100,), (7, 48_000)], ids=str)
 def test_what_is_played_is_heard_at_its_time(server: SoundServer, rates_hz: tuple[int, ...]) -> None:
     """Every sample comes, in order, with its moment; at other rates too, and where the first rate is refused."""
     known = known_sound(5)
     with Feed(server, known) as feed, Microphone(rates_hz=rates_hz) as microphone:
         blocks = listen(microphone, 3)
-        late_ms = errors_ms(known, blocks, feed.began_ns)
+        late = late_ms(known, blocks, feed.began_ns)
     sound = joined(blocks)
 
     assert microphone.rate_hz == rates_hz[-1]
@@ -83,8 +52,9 @@ def test_what_is_played_is_heard_at_its_time(server: SoundServer, rates_hz: tupl
     assert len(sound) > 2.5 * RATE_HZ
     assert (microphone.overflows, microphone.lost_samples) == (0, 0)
     assert microphone.stamped_by_device
-    assert np.abs(late_ms).max() < WORST_STAMP_MS
-    assert np.ptp(late_ms) < 10.0
+    assert np.abs(late).max() < WORST_STAMP_MS
+    assert np.ptp(late) < 10.0
+    assert len(late) >= 6
 
 
 def test_a_late_reader_loses_only_what_is_counted(server: SoundServer) -> None:
@@ -132,9 +102,9 @@ def test_a_killed_server_is_told_and_another_is_found(server: SoundServer) -> No
     again = known_sound(5, seed=6)
     with Feed(server, again) as feed, Microphone() as microphone:
         blocks = listen(microphone, 2.5)
-        late_ms = errors_ms(again, blocks, feed.began_ns)
+        late = late_ms(again, blocks, feed.began_ns)
 
-    assert np.abs(late_ms).max() < WORST_STAMP_MS
+    assert np.abs(late).max() < WORST_STAMP_MS
 
 
 def test_a_microphone_that_goes_quiet_is_lost(server: SoundServer) -> None:
@@ -172,9 +142,9 @@ def test_a_server_that_hangs_for_a_moment_loses_nothing_silently(server: SoundSe
     ended = lag(known, joined(before))[0] + len(joined(before))
     played, alike = lag(known, joined(tail))
     missing = played - ended - (tail[0].first_sample - before[-1].first_sample - len(before[-1].samples))
-    late_ms = (tail[0].start_mono_ns - feed.began_ns) / 1e6 - played * 1e3 / RATE_HZ
+    late = (tail[0].start_mono_ns - feed.began_ns) / 1e6 - played * 1e3 / RATE_HZ
 
     assert alike > 0.99
     assert abs(missing - microphone.lost_samples) < 0.1 * RATE_HZ
     # What waited in the pipe is heard late, as it would be from no real microphone: up to the second of the freeze.
-    assert -WORST_STAMP_MS < late_ms < 1000 + WORST_STAMP_MS
+    assert -WORST_STAMP_MS < late < 1000 + WORST_STAMP_MS
