@@ -12,7 +12,7 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Iterator
-from contextlib import suppress
+from functools import partial
 from queue import Empty, SimpleQueue
 from types import TracebackType
 from typing import Any, NamedTuple, Self
@@ -24,9 +24,11 @@ from logger.errors import SoundError, SoundLostError
 from logger.model import RATE_HZ, CapturedBlock, Samples
 from logger.sound.portaudio import (
     SoundDevice,
+    close_stream,
     find_device,
     library,
-    quiet,
+    limited,
+    opening,
     stream_closed,
     stream_opened,
 )
@@ -71,7 +73,6 @@ class Microphone:
     def __init__(
         self, name: str | None = None, *, rates_hz: tuple[int, ...] = _RATES_HZ, kept_s: float = 60.0
     ) -> None:
-        self.device = find_device("input", name)
         self.overflows = 0
         """How often samples were lost so far."""
         self.lost_samples = 0
@@ -86,13 +87,17 @@ class Microphone:
         self._frames_in = 0
         self._first_sample = 0
         self._heard_mono_ns: int | None = None
-        self._stream, self.rate_hz, self._channels = self._opened(rates_hz)
+        with opening:
+            self.device = find_device("input", name)
+            self._stream, self.rate_hz, self._channels = self._opened(rates_hz)
+            stream_opened()
         self._clock = SampleClock(self.rate_hz, round(BLOCK_S * self.rate_hz))
         self._resampler = _resampler(self.rate_hz)
-        stream_opened()
         try:
-            with quiet():
-                self._stream.start()
+            limited(self._stream.start)
+        except SoundError:
+            self.close()
+            raise
         except Exception as error:
             self.close()
             raise _unopened(self.device, error) from error
@@ -112,10 +117,7 @@ class Microphone:
             return
         self._closed = True
         try:
-            # abort, not stop: a stream whose server has gone has nothing left to play out.
-            with quiet(), suppress(library().PortAudioError):
-                self._stream.abort(ignore_errors=True)
-                self._stream.close(ignore_errors=True)
+            close_stream(self._stream)
         finally:
             stream_closed()
 
@@ -220,8 +222,9 @@ class Microphone:
                 if channels > self.device.channels:
                     continue
                 try:
-                    with quiet():
-                        stream = sounddevice.RawInputStream(
+                    stream = limited(
+                        partial(
+                            sounddevice.RawInputStream,
                             samplerate=rate_hz,
                             channels=channels,
                             dtype="int16",
@@ -231,7 +234,9 @@ class Microphone:
                             blocksize=round(BLOCK_S * rate_hz),
                             callback=self._callback,
                             finished_callback=self._ended.set,
-                        )
+                        ),
+                        close_stream,
+                    )
                 except (sounddevice.PortAudioError, ValueError) as error:
                     refused = error
                 else:

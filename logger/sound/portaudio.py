@@ -1,26 +1,39 @@
-"""PortAudio, by way of sounddevice: its loading, its devices by name, and its silence on stderr.
+"""PortAudio, by way of sounddevice: its loading, its devices by name, and its two bad habits.
 
 PortAudio looks for devices once, when it is initialised. What was plugged in since is seen only after it was ended and
 begun anew, which kills every open stream; so that is done only while none is open here.
+
+A call into it may never come back: where a sound server hangs, so does whoever asks it for anything. So each call has a
+thread and a time limit (`limited`), and while one is still out no other is made. What it and ALSA write to stderr by
+themselves is kept from the person (`quiet`, `stderr_kept`).
 """
 
 from __future__ import annotations
 
+import atexit
 import os
 import sys
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Literal, TypeVar
 
 from logger.errors import SoundError
 
 Direction = Literal["input", "output"]
 _KIND = {"input": "microphone", "output": "loudspeaker"}
+_T = TypeVar("_T")
 
-_lock = threading.Lock()
+LIMIT_S = 4.0
+"""Opening takes 40 ms here; a sound server that has to be started first takes a second or two."""
+
+opening = threading.RLock()
+"""Held from looking for a device until its stream is open, or another thread might look anew in between."""
+
 _streams = 0
+_out: threading.Thread | None = None
+"""The call that has not come back."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,15 +47,68 @@ class SoundDevice:
     """What it works at if nobody asks for anything else."""
 
 
+def limited(call: Callable[[], _T], dispose: Callable[[_T], object] | None = None) -> _T:
+    """Return what a call into PortAudio returns, or raise what it raises.
+
+    Args:
+        call: what may never come back.
+        dispose: takes what comes back too late.
+
+    Raises:
+        SoundError: it has not come back in time, or one before it has not come back yet.
+    """
+    global _out  # noqa: PLW0603  (PortAudio itself is one for the whole process)
+    if _out is not None and _out.is_alive():
+        raise _hanging()
+    returned: list[_T] = []
+    raised: list[BaseException] = []
+    given_up = threading.Event()
+
+    def run() -> None:
+        try:
+            returned.append(call())
+        except BaseException as error:  # noqa: BLE001  (raised again below)
+            raised.append(error)
+        if given_up.is_set() and returned and dispose is not None:
+            with suppress(Exception):
+                dispose(returned.pop())
+
+    thread = threading.Thread(target=run, daemon=True)
+    with quiet():
+        thread.start()
+        thread.join(LIMIT_S)
+    if thread.is_alive():
+        given_up.set()
+        _out = thread
+        _do_not_wait_at_the_end()
+        raise _hanging()
+    if raised:
+        raise raised[0]
+    return returned[0]
+
+
+def _hanging() -> SoundError:
+    return SoundError(
+        "the sound server does not answer; restart it (`systemctl --user restart pipewire pipewire-pulse`, or pulseaudio)"
+    )
+
+
+def _do_not_wait_at_the_end() -> None:
+    """Keep sounddevice from ending PortAudio when Python ends: that would wait for the hanging call."""
+    sounddevice = sys.modules.get("sounddevice")
+    handler = getattr(sounddevice, "_exit_handler", None)
+    if handler is not None:
+        atexit.unregister(handler)
+
+
 def library() -> Any:
     """Return the module sounddevice.
 
     Raises:
-        SoundError: PortAudio is not installed, or does not load.
+        SoundError: PortAudio is not installed, does not load, or the sound server hangs.
     """
     try:
-        with quiet():
-            import sounddevice
+        return limited(_import)
     except OSError as error:
         raise SoundError(
             "the PortAudio library is missing, so no microphone can be opened; install it: "
@@ -50,6 +116,11 @@ def library() -> Any:
         ) from error
     except ImportError as error:
         raise SoundError(f"sounddevice cannot be loaded ({error}); install odovox again") from error
+
+
+def _import() -> Any:
+    import sounddevice
+
     return sounddevice
 
 
@@ -57,32 +128,46 @@ def look_again() -> None:
     """Let PortAudio look for devices anew, unless a stream is open here.
 
     Raises:
-        SoundError: PortAudio is not installed.
+        SoundError: PortAudio is not installed, or the sound server hangs.
     """
     sounddevice = library()
-    with _lock:
-        if _streams:
-            return
+
+    def look() -> None:
         # Private names, but sounddevice has no public ones for it, and says in its manual to use these.
-        with quiet():
-            with suppress(sounddevice.PortAudioError):
-                sounddevice._terminate()  # noqa: SLF001
-            with suppress(sounddevice.PortAudioError):
-                sounddevice._initialize()  # noqa: SLF001
+        with suppress(sounddevice.PortAudioError):
+            sounddevice._terminate()  # noqa: SLF001
+        with suppress(sounddevice.PortAudioError):
+            sounddevice._initialize()  # noqa: SLF001
+
+    with opening:
+        if not _streams:
+            limited(look)
 
 
 def stream_opened() -> None:
     """Count a stream, so that nobody looks for devices while it is open."""
-    global _streams  # noqa: PLW0603  (PortAudio itself is one for the whole process)
-    with _lock:
+    global _streams  # noqa: PLW0603
+    with opening:
         _streams += 1
 
 
 def stream_closed() -> None:
     """Count a stream no more."""
     global _streams  # noqa: PLW0603
-    with _lock:
+    with opening:
         _streams -= 1
+
+
+def close_stream(stream: Any) -> None:
+    """Close a stream at once, whatever state it is in; one whose server hangs is left to itself."""
+
+    def close() -> None:
+        # abort, not stop: a stream whose server has gone has nothing left to play out.
+        stream.abort(ignore_errors=True)
+        stream.close(ignore_errors=True)
+
+    with suppress(SoundError):
+        limited(close)
 
 
 def devices(direction: Direction) -> tuple[SoundDevice, ...]:

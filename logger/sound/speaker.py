@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 import time
-from contextlib import suppress
+from functools import partial
 from types import TracebackType
 from typing import Any, Self
 
@@ -12,7 +12,15 @@ import numpy as np
 
 from logger.errors import SoundError, SoundLostError
 from logger.model import RATE_HZ, Samples
-from logger.sound.portaudio import find_device, library, quiet, stream_closed, stream_opened
+from logger.sound.portaudio import (
+    close_stream,
+    find_device,
+    library,
+    limited,
+    opening,
+    stream_closed,
+    stream_opened,
+)
 
 _BLOCK_S = 0.02
 _STALL_S = 2.0
@@ -32,8 +40,6 @@ class Speaker:
     """
 
     def __init__(self, name: str | None = None) -> None:
-        sounddevice = library()
-        self.device = find_device("output", name)
         self._lock = threading.Lock()
         self._waiting: bytes = b""
         self._at = 0
@@ -42,27 +48,35 @@ class Speaker:
         self._done = threading.Event()
         self._ended = threading.Event()
         self._closed = False
-        stream_opened()
-        try:
-            with quiet():
-                self._stream = sounddevice.RawOutputStream(
-                    samplerate=RATE_HZ,
-                    channels=1,
-                    dtype="int16",
-                    device=self.device.index,
-                    latency="low",
-                    blocksize=round(_BLOCK_S * RATE_HZ),
-                    callback=self._callback,
-                    finished_callback=self._ended.set,
+        sounddevice = library()
+        with opening:
+            self.device = find_device("output", name)
+            try:
+                self._stream = limited(
+                    partial(
+                        sounddevice.RawOutputStream,
+                        samplerate=RATE_HZ,
+                        channels=1,
+                        dtype="int16",
+                        device=self.device.index,
+                        latency="low",
+                        blocksize=round(_BLOCK_S * RATE_HZ),
+                        callback=self._callback,
+                        finished_callback=self._ended.set,
+                    ),
+                    close_stream,
                 )
-                self._stream.start()
-        except (sounddevice.PortAudioError, ValueError) as error:
-            stream_closed()
-            detail = " ".join(str(error.args[0] if error.args else error).split())
-            raise SoundError(
-                f"loudspeaker '{self.device.name}' cannot be opened ({detail}); end other programs that use it, "
-                "or choose another one in the system's sound settings"
-            ) from error
+            except (sounddevice.PortAudioError, ValueError) as error:
+                raise self._unopened(error) from error
+            stream_opened()
+        try:
+            limited(self._stream.start)
+        except SoundError:
+            self.close()
+            raise
+        except sounddevice.PortAudioError as error:
+            self.close()
+            raise self._unopened(error) from error
 
     def __enter__(self) -> Self:
         return self
@@ -78,11 +92,16 @@ class Speaker:
             return
         self._closed = True
         try:
-            with quiet(), suppress(library().PortAudioError):
-                self._stream.abort(ignore_errors=True)
-                self._stream.close(ignore_errors=True)
+            close_stream(self._stream)
         finally:
             stream_closed()
+
+    def _unopened(self, error: Exception) -> SoundError:
+        detail = " ".join(str(error.args[0] if error.args else error).split())
+        return SoundError(
+            f"loudspeaker '{self.device.name}' cannot be opened ({detail}); end other programs that use it, "
+            "or choose another one in the system's sound settings"
+        )
 
     def play(self, samples: Samples) -> None:
         """Begin to play; what was playing is broken off."""

@@ -246,6 +246,23 @@ def test_the_sound_server_dies_meanwhile_and_the_receiver_is_silent(run: Command
     assert f"nothing has come from {receiver.path} yet" in lines["gpsd"][1]
 
 
+def test_what_hangs_does_not_hold_up_the_rest(run: CommandLine) -> None:
+    """Sound server and gpsd are there and do not answer: told in time, and the program ends by itself."""
+    began_s = time.monotonic()
+    with SoundServer() as server, Receiver(3) as receiver, Feed(server, QUIET):
+        server.freeze()
+        receiver.freeze()
+        done = check(run, server, "--gpsd", receiver.address, *QUICK)
+    lines = done.lines
+
+    assert done.code == 1
+    assert time.monotonic() - began_s < 30
+    assert lines["microphone"][1].startswith("the sound server does not answer; restart it")
+    assert "FAILED" == lines["gpsd"][0]
+    assert "ok" == lines["vocabulary"][0]
+    assert "not gpsd, or it hangs" in lines["gpsd"][1]
+
+
 def test_without_portaudio(run: CommandLine, tmp_path: Path) -> None:
     """The library is not installed: one clear line for each of what needs it, and the rest works."""
     (tmp_path / "sitecustomize.py").write_text(

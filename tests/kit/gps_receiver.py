@@ -9,6 +9,7 @@ import pty
 import signal
 import socket
 import subprocess
+import tempfile
 import threading
 import time
 import tty
@@ -74,6 +75,7 @@ class Receiver:
         self.path = os.ttyname(self._slave)
         Path(self.path).chmod(0o666)  # gpsd gives up being root
         self._device = device
+        self._folder = tempfile.TemporaryDirectory(prefix="odovox-gpsd-")
         self._process: subprocess.Popen[bytes] | None = None
         self._ending = threading.Event()
         self._feeding = threading.Thread(target=self._feed, daemon=True)
@@ -91,6 +93,7 @@ class Receiver:
         self.kill()
         for end in (self._master, self._slave):
             os.close(end)
+        self._folder.cleanup()
 
     def start(self) -> None:
         """Start gpsd, and return when it takes connections."""

@@ -53,7 +53,7 @@ def test_what_is_played_is_heard_at_its_time(server: SoundServer, rates_hz: tupl
     assert (microphone.overflows, microphone.lost_samples) == (0, 0)
     assert microphone.stamped_by_device
     assert np.abs(late).max() < WORST_STAMP_MS
-    assert np.ptp(late) < 10.0
+    assert np.ptp(late) < 25.0
     assert len(late) >= 6
 
 

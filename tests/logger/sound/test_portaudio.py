@@ -5,13 +5,18 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+import threading
+import time
 from pathlib import Path
 
+import numpy as np
 import pytest
-from sound_server import SoundServer
+from sound_server import Feed, SoundServer
 
 from logger.errors import SoundError
-from logger.sound.portaudio import devices, find_device, look_again
+from logger.sound.microphone import Microphone
+from logger.sound.portaudio import LIMIT_S, devices, find_device, limited, look_again
+from logger.sound.speaker import Speaker
 
 REPOSITORY = Path(__file__).resolve().parents[3]
 NAMED = """
@@ -69,6 +74,47 @@ def test_a_server_that_comes_and_goes_is_seen(server: SoundServer) -> None:
         find_device("output", None)
     server.start()
     assert find_device("output", None).channels > 0
+
+
+def test_a_server_that_hangs_is_told_and_found_again(server: SoundServer) -> None:
+    """Whoever asks a hanging server waits for ever; here that is an error in time, at once for the next, and not for good."""
+    with Feed(server, np.zeros(0, np.int16)):
+        server.freeze()
+        try:
+            began_s = time.monotonic()
+            with pytest.raises(SoundError, match="the sound server does not answer; restart it"):
+                Microphone()
+            assert LIMIT_S - 0.1 < time.monotonic() - began_s < LIMIT_S + 1.0
+            with pytest.raises(SoundError, match="the sound server does not answer"):
+                Speaker()
+            assert time.monotonic() - began_s < LIMIT_S + 1.0
+        finally:
+            server.thaw()
+        for _ in range(50):
+            try:
+                microphone = Microphone()
+            except SoundError:
+                time.sleep(0.1)
+            else:
+                break
+        with microphone:
+            assert microphone.read(3.0) is not None
+
+
+def test_what_comes_back_too_late_is_disposed_of(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A stream that opens after nobody waits for it any more is closed again."""
+    monkeypatch.setattr("logger.sound.portaudio.LIMIT_S", 0.05)
+    released, disposed = threading.Event(), threading.Event()
+    with pytest.raises(SoundError, match="does not answer"):
+        limited(lambda: released.wait(5), lambda _: disposed.set())
+    assert not disposed.is_set()
+    released.set()
+
+    assert disposed.wait(2)
+    time.sleep(0.05)
+    assert limited(lambda: 7) == 7
+    with pytest.raises(ZeroDivisionError):
+        limited(lambda: 1 // 0)
 
 
 def test_a_missing_library_is_one_line() -> None:
