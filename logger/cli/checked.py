@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import sys
 import time
 from collections.abc import Sequence
@@ -43,7 +44,7 @@ class CheckTeller:
 
     def level(self, level_dbfs: float, held_dbfs: float, left_s: float) -> None:
         """Show the level as a bar."""
-        text = f"{meter_text(level_dbfs, held_dbfs)}, {left_s:.0f} s left"
+        text = f"{meter_text(level_dbfs, held_dbfs)}, {math.ceil(left_s)} s left"
         if self._terminal:
             self._show(text)
         elif time.monotonic() - self._told_s >= _METER_PLAIN_S:
