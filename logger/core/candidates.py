@@ -14,12 +14,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from grammar import Command, Language, Meaning, Reading
 from logger.core.aligning import aligned
 from logger.core.calibration import Calibration, calibration_of
-from logger.core.placing import spoken_at_ns
+from logger.core.parts import MakeUp, NumberedParts, Part, Told
+from logger.core.placing import at_word_ns, length_ns, spoken_at_ns, word_starts_ns
 from logger.model import Hypothesis, Recognition, Utterance
 
 ANOTHER_READING = 0.02
@@ -36,12 +37,7 @@ ANOTHER_DIGIT = 0.05
 LEAST_ANSWER = 1e-4
 """Answers less likely than that are not looked at: nothing could make them the truth, and there may be dozens."""
 
-Part = Reading | Command
-MakeUp = tuple[tuple[str, str], ...]
-"""The quantities and commands of a meaning, in order."""
-
 _MOST_FIT = 100.0
-_MANY_DIGITS = 1000
 _SMALLEST = 1e-12
 
 _OTHER_UNIT = 1.0
@@ -54,13 +50,15 @@ _LEFT_OUT = 2.0
 class Candidate:
     """One meaning the call may have: the best answer that says it, and the weight of all that do (0 to 1).
 
-    `made_of` is its make-up: what it consists of in which order, whatever the values.
+    `made_of` is its make-up: what it consists of in which order, whatever the values. `told` numbers its parts, equal
+    ones of the call's other meanings by the same number.
     """
 
     meaning: Meaning
     hypothesis: Hypothesis
     weight: float
     made_of: MakeUp
+    told: Told
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,49 +145,60 @@ def candidates(recognition: Recognition, language: Language) -> tuple[Candidate,
     chances = weights(ordered, calibration_of(recognition.recogniser))
     answers: list[tuple[Hypothesis, float, tuple[Meaning, ...]]] = []
     outside = 0.0
+    understood = False
     for answer, chance in zip(ordered, chances, strict=True):
         if chance < LEAST_ANSWER:
             continue
         meanings = language.meanings([word.text for word in answer.words])
-        if meanings or not any(earlier for _, _, earlier in answers):
+        if meanings or not understood:
             answers.append((answer, chance, meanings))
+            understood = understood or bool(meanings)
         else:
             outside += chance
-    found: dict[Meaning, Candidate] = {}
     kept = 1.0 + outside / max(sum(chance for _, chance, _ in answers), _SMALLEST)
     answers = [(answer, chance * kept, meanings) for answer, chance, meanings in answers]
+    parts = NumberedParts()
+    found: dict[Told, tuple[Meaning, Hypothesis]] = {}
+    weighed: dict[Told, float] = {}
     for answer, weight, meanings in answers:
-        for meaning, made_of, share in zip(meanings, map(make_up, meanings), _shares(meanings), strict=True):
-            known = found.get(meaning)
-            if known is None:
-                found[meaning] = Candidate(meaning, answer, weight * share, made_of)
+        each_told = [parts.told(meaning) for meaning in meanings]
+        for told, meaning, share in zip(each_told, meanings, _shares(each_told, parts), strict=True):
+            if told in found:
+                weighed[told] += weight * share
             else:
-                found[meaning] = replace(known, weight=known.weight + weight * share)
-    return _weighing_as_before(found.values(), sum(chance for _, chance, meanings in answers if meanings))
+                found[told] = meaning, answer
+                weighed[told] = weight * share
+    # Stretched alike, so that they add up to what their answers weighed.
+    now, total = sum(weighed.values()), sum(chance for _, chance, meanings in answers if meanings)
+    return tuple(
+        Candidate(
+            meaning,
+            answer,
+            weighed[told] * total / now if now else weighed[told],
+            parts.make_up(told),
+            told,
+        )
+        for told, (meaning, answer) in found.items()
+    )
 
 
-def _shares(meanings: Sequence[Meaning]) -> list[float]:
+def _shares(each_told: Sequence[Told], parts: NumberedParts) -> list[float]:
     """Return how likely each meaning of one phrase is beside the others; by itself less where it tells a quantity twice."""
-    twice = [SAID_TWICE ** _said_twice(meaning) for meaning in meanings]
-    if len(meanings) < 2:
+    twice = [SAID_TWICE ** parts.said_twice(told) for told in each_told]
+    if len(each_told) < 2:
         return twice
-    fewest = min(len(meaning.parts) for meaning in meanings)
-    shortest = _fewest_digits(meanings)
+    fewest = min(len(told) for told in each_told)
+    digits = [parts.digits(told) for told in each_told]
+    shortest: dict[MakeUp, int] = {}
+    for told, count in zip(each_told, digits, strict=True):
+        made_of = parts.make_up(told)
+        shortest[made_of] = min(count, shortest.get(made_of, count))
     shares = [
-        ANOTHER_READING ** (len(meaning.parts) - fewest)
-        * ANOTHER_DIGIT ** (_digits(meaning) - shortest[make_up(meaning)])
-        for meaning in meanings
+        ANOTHER_READING ** (len(told) - fewest) * ANOTHER_DIGIT ** (count - shortest[parts.make_up(told)])
+        for told, count in zip(each_told, digits, strict=True)
     ]
-    return [share * seldom / sum(shares) for share, seldom in zip(shares, twice, strict=True)]
-
-
-def _weighing_as_before(found: Iterable[Candidate], total: float) -> tuple[Candidate, ...]:
-    """Return candidates with their weights stretched alike, so that they add up to what their answers weighed."""
-    kept = tuple(found)
-    now = sum(candidate.weight for candidate in kept)
-    if not now:
-        return kept
-    return tuple(replace(each, weight=each.weight * total / now) for each in kept)
+    total = sum(shares)
+    return [share * seldom / total for share, seldom in zip(shares, twice, strict=True)]
 
 
 def read_call(utterance: Utterance, recognition: Recognition, language: Language) -> Call | None:
@@ -223,14 +232,6 @@ def reframed(call: Call, fit: Callable[[Reading], float]) -> Call:
     return _framed(call.utterance, call.at_ns, call.best, call.found, likeliest)
 
 
-def make_up(meaning: Meaning) -> MakeUp:
-    """Return what a meaning consists of in which order, whatever the values."""
-    return tuple(
-        (part.quantity, str(part.correction)) if isinstance(part, Reading) else (part.kind.value, part.text)
-        for part in meaning.parts
-    )
-
-
 def _likeliest_make_up(found: Sequence[Candidate], scores: Sequence[float]) -> MakeUp:
     likely: dict[MakeUp, float] = {}
     for candidate, score in zip(found, scores, strict=True):
@@ -243,22 +244,24 @@ def _framed(
 ) -> Call:
     """Return the call with the first answer of a make-up as its frame."""
     frame = next(candidate for candidate in found if candidate.made_of == made_of)
-    options: list[dict[Part, Option]] = [{} for _ in frame.meaning.parts]
+    beside = _Beside(frame)
+    slots: list[dict[int, _Laid]] = [{} for _ in frame.told]
     for candidate in found:
-        beside: Sequence[Part | None] = candidate.meaning.parts
+        weight, theirs = candidate.weight, candidate.meaning.parts
+        first = candidate.hypothesis is frame.hypothesis
+        at: Iterable[int | None] = range(len(frame.told))
         if candidate.made_of != made_of:
-            theirs = candidate.meaning.parts
-            at = aligned(frame.meaning.parts, theirs, _difference, _LEFT_OUT)
-            beside = [None if index is None else theirs[index] for index in at]
-        for slot, part in zip(options, beside, strict=True):
-            if part is not None:
-                known = slot.get(part)
-                slot[part] = Option(
-                    known.part if known else part,
-                    candidate.weight + (known.weight if known else 0.0),
-                    known.heard if known else _words(candidate.hypothesis, part),
-                    first=candidate.hypothesis is frame.hypothesis or (known is not None and known.first),
-                )
+            at = beside.of(candidate)
+        for slot, index in zip(slots, at, strict=True):
+            if index is None:
+                continue
+            laid = slot.get(candidate.told[index])
+            if laid is None:
+                slot[candidate.told[index]] = _Laid(theirs[index], candidate.hypothesis, weight, first)
+            else:
+                laid.weight += weight
+                laid.first = laid.first or first
+    starts = word_starts_ns(frame.hypothesis, best, length_ns(utterance))
     return Call(
         utterance,
         at_ns,
@@ -267,34 +270,47 @@ def _framed(
             Slot(
                 utterance.id,
                 position,
-                spoken_at_ns(utterance, frame.hypothesis, part.first_word, best),
+                at_word_ns(utterance, starts, part.first_word),
                 part,
-                tuple(sorted(slot.values(), key=lambda option: -option.weight)),
+                tuple(
+                    Option(laid.part, laid.weight, _words(laid.hypothesis, laid.part), first=laid.first)
+                    for laid in sorted(slot.values(), key=lambda laid: -laid.weight)
+                ),
             )
-            for position, (part, slot) in enumerate(zip(frame.meaning.parts, options, strict=True), start=1)
+            for position, (part, slot) in enumerate(zip(frame.meaning.parts, slots, strict=True), start=1)
         ),
         found,
     )
 
 
-def _fewest_digits(meanings: Sequence[Meaning]) -> dict[MakeUp, int]:
-    fewest: dict[MakeUp, int] = {}
-    for meaning in meanings:
-        made_of = make_up(meaning)
-        fewest[made_of] = min(_digits(meaning), fewest.get(made_of, _MANY_DIGITS))
-    return fewest
+@dataclass(slots=True)
+class _Laid:
+    """A part beside a slot: the first answer that has it there, and the weight of all that do."""
+
+    part: Part
+    hypothesis: Hypothesis
+    weight: float
+    first: bool
 
 
-def _digits(meaning: Meaning) -> int:
-    """Return how many digits a meaning writes; a time of day is not written as one number."""
-    return sum(len(part.value.as_tuple().digits) for part in meaning.readings if part.quantity != "clock")
+class _Beside:
+    """Lays other meanings of a call beside its frame."""
 
+    def __init__(self, frame: Candidate) -> None:
+        self._frame = frame
+        self._differences: dict[tuple[int, int], float] = {}
 
-def _said_twice(meaning: Meaning) -> int:
-    if len(meaning.parts) < 2:
-        return 0
-    quantities = [part.quantity for part in meaning.readings]
-    return len(quantities) - len(set(quantities))
+    def of(self, candidate: Candidate) -> list[int | None]:
+        """Return for each part of the frame which one of a candidate stands beside it, None for none."""
+        ours, theirs = self._frame.meaning.parts, candidate.meaning.parts
+
+        def difference(mine: int, other: int) -> float:
+            pair = self._frame.told[mine], candidate.told[other]
+            if pair not in self._differences:
+                self._differences[pair] = _difference(ours[mine], theirs[other])
+            return self._differences[pair]
+
+        return aligned(range(len(ours)), range(len(theirs)), difference, _LEFT_OUT)
 
 
 def _words(hypothesis: Hypothesis, part: Part) -> str:
