@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from grammar import Command, Language, Meaning, Reading
 from logger.core.aligning import aligned
 from logger.core.calibration import Calibration, calibration_of
-from logger.core.parts import MakeUp, NumberedParts, Part, Told
+from logger.core.parts import MakeUp, NumberedParts, Part, Told, digits
 from logger.core.placing import at_word_ns, length_ns, spoken_at_ns, word_starts_ns
 from logger.model import Hypothesis, Recognition, Utterance
 
@@ -162,7 +162,9 @@ def candidates(recognition: Recognition, language: Language) -> tuple[Candidate,
     weighed: dict[Told, float] = {}
     for answer, weight, meanings in answers:
         each_told = [parts.told(meaning) for meaning in meanings]
-        for told, meaning, share in zip(each_told, meanings, _shares(each_told, parts), strict=True):
+        for told, meaning, share in zip(
+            each_told, meanings, _shares(meanings, each_told, parts), strict=True
+        ):
             if told in found:
                 weighed[told] += weight * share
             else:
@@ -182,20 +184,20 @@ def candidates(recognition: Recognition, language: Language) -> tuple[Candidate,
     )
 
 
-def _shares(each_told: Sequence[Told], parts: NumberedParts) -> list[float]:
+def _shares(meanings: Sequence[Meaning], each_told: Sequence[Told], parts: NumberedParts) -> list[float]:
     """Return how likely each meaning of one phrase is beside the others; by itself less where it tells a quantity twice."""
     twice = [SAID_TWICE ** parts.said_twice(told) for told in each_told]
     if len(each_told) < 2:
         return twice
     fewest = min(len(told) for told in each_told)
-    digits = [parts.digits(told) for told in each_told]
+    written = [digits(meaning) for meaning in meanings]
     shortest: dict[MakeUp, int] = {}
-    for told, count in zip(each_told, digits, strict=True):
+    for told, count in zip(each_told, written, strict=True):
         made_of = parts.make_up(told)
         shortest[made_of] = min(count, shortest.get(made_of, count))
     shares = [
         ANOTHER_READING ** (len(told) - fewest) * ANOTHER_DIGIT ** (count - shortest[parts.make_up(told)])
-        for told, count in zip(each_told, digits, strict=True)
+        for told, count in zip(each_told, written, strict=True)
     ]
     total = sum(shares)
     return [share * seldom / total for share, seldom in zip(shares, twice, strict=True)]

@@ -19,6 +19,11 @@ _NO_NUMBER = "clock"
 """A time of day is not written as one number."""
 
 
+def digits(meaning: Meaning) -> int:
+    """Return how many digits a meaning writes. Not by the parts' numbers: 190 equals 190.0, and has a digit less."""
+    return sum(len(part.value.as_tuple().digits) for part in meaning.readings if part.quantity != _NO_NUMBER)
+
+
 class NumberedParts:
     """Numbers the parts of one call, as they come."""
 
@@ -41,11 +46,6 @@ class NumberedParts:
         kinds = self._kinds
         made_of = tuple([kinds[number] for number in told])
         return self._make_ups.setdefault(made_of, made_of)
-
-    def digits(self, told: Told) -> int:
-        """Return how many digits a meaning writes."""
-        readings = [part for part in map(self._parts.__getitem__, told) if isinstance(part, Reading)]
-        return sum(len(part.value.as_tuple().digits) for part in readings if part.quantity != _NO_NUMBER)
 
     def said_twice(self, told: Told) -> int:
         """Return how many of a meaning's readings are of a quantity that it has told already."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from called_drives import LANGUAGE
 
-from logger.core.parts import NumberedParts
+from logger.core.parts import NumberedParts, digits
 
 
 def test_equal_parts_have_one_number_wherever_they_stand() -> None:
@@ -25,11 +25,12 @@ def test_equal_parts_have_one_number_wherever_they_stand() -> None:
 def test_what_is_counted_of_a_meaning() -> None:
     """Digits that are written, a time of day left out; quantities that are told again."""
     parts = NumberedParts()
-    told = parts.told(
-        LANGUAGE.meanings("checkpoint sixty percent trip nine point five sixty one percent time seven a m")[0]
-    )
+    meaning = LANGUAGE.meanings(
+        "checkpoint sixty percent trip nine point five sixty one percent time seven a m"
+    )[0]
+    told = parts.told(meaning)
 
-    assert 2 + 2 + 2 == parts.digits(told)
+    assert 2 + 2 + 2 == digits(meaning)
     assert 1 == parts.said_twice(told)
     assert 0 == parts.said_twice(told[:2])
     assert 0 == parts.said_twice(parts.told(LANGUAGE.meanings("note rain")[0]))
