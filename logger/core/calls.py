@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from grammar import Language, Reading
 from logger.core.candidates import Call, read_call, reframed
 from logger.core.evidence import Surroundings, gather_facts
-from logger.core.fitting import Fitting
+from logger.core.fitting import fits
 from logger.core.said import take_in
 from logger.core.strands import Woven
 from logger.core.weaving import weave_at_first_sight
@@ -65,10 +65,12 @@ def in_better_make_ups(
     said = take_in(calls)
     facts = gather_facts(language.phrasebook.quantities, said.remarks, said.readings, around)
     woven = weave_at_first_sight(said, facts, around)
-    better = [
-        reframed(call, Fitting(call, woven, facts, around).fit) if _is_doubtful(call) else call
-        for call in calls
-    ]
+    doubtful = [number for number, call in enumerate(calls) if _is_doubtful(call)]
+    better = list(calls)
+    for number, fit in zip(
+        doubtful, fits([calls[number] for number in doubtful], woven, facts, around), strict=True
+    ):
+        better[number] = reframed(calls[number], fit.__getitem__)
     return better, woven
 
 

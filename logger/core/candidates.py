@@ -227,8 +227,14 @@ def reframed(call: Call, fit: Callable[[Reading], float]) -> Call:
         fit: the natural log of how much likelier the drive makes a reading of it than one out of the blue.
     """
     scores = []
+    known: dict[int, float] = {}
     for candidate in call.found:
-        fits = sum(fit(part) for part in candidate.meaning.readings)
+        fits = 0.0
+        for number, part in zip(candidate.told, candidate.meaning.parts, strict=True):
+            if isinstance(part, Reading):
+                if number not in known:
+                    known[number] = fit(part)
+                fits += known[number]
         scores.append(candidate.weight * math.exp(max(-_MOST_FIT, min(_MOST_FIT, fits))))
     likeliest = _likeliest_make_up(call.found, scores)
     return _framed(call.utterance, call.at_ns, call.best, call.found, likeliest)

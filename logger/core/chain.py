@@ -20,6 +20,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from logger.core.plausible.odds import ANYTHING, Odds
 from logger.core.plausible.strand import Floats
@@ -37,12 +38,14 @@ class Posterior:
         none: probability of none of them, shape (n,).
         surprise_before: probability that an option, if it is the true one, was reached by a surprise, shape (n, m).
         surprise_after: the same for the step that leads on from it.
+        likeliest: the likeliest option, shape (n,).
     """
 
     options: Floats
     none: Floats
     surprise_before: Floats
     surprise_after: Floats
+    likeliest: NDArray[np.intp]
 
 
 def posterior(log_weight: Floats, log_none: Floats, odds: Odds) -> Posterior:
@@ -68,6 +71,7 @@ def posterior(log_weight: Floats, log_none: Floats, odds: Odds) -> Posterior:
         np.maximum(0.0, 1.0 - share.sum(axis=1)),
         _surprising(forward.usually, forward.reached),
         _surprising(backward.usually[::-1], from_on),
+        np.argmax(share, axis=1),
     )
 
 

@@ -46,7 +46,7 @@ def places(woven: Woven, firsts: Sequence[Observation | None], reach: int) -> tu
         reach: how many readings away a rival may be.
     """
     count = len(woven.knots)
-    taken = [woven.taken(index) for index in range(count)]
+    taken = woven.all_taken()
     before_at: list[int | None] = [None] * count
     after_at: list[int | None] = [None] * count
     for index in range(1, count):

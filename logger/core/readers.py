@@ -67,10 +67,7 @@ def make_reader(spoken: SpokenReading, around: Surroundings) -> Reader:
     return Reader(
         spoken,
         tuple(option for option, _ in pairs),
-        tuple(
-            around.observe(reading.quantity, reading.value, reading.unit, spoken.at_ns)
-            for _, reading in pairs
-        ),
+        around.observe_all((reading for _, reading in pairs), spoken.at_ns),
     )
 
 

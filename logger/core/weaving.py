@@ -64,7 +64,8 @@ def weave_with_decisions(
     woven = weave(_knots(chains), facts, around, known)
     again = {
         quantity: [
-            _second_look(link, woven[quantity], index, language, around) for index, link in enumerate(chain)
+            link if certainly is not None else _second_look(link, language, around)
+            for link, certainly in zip(chain, woven[quantity].all_taken(ACCEPTED), strict=True)
         ]
         for quantity, chain in chains.items()
     }
@@ -80,8 +81,8 @@ def weave_with_decisions(
     return found
 
 
-def _second_look(link: Link, woven: Woven, index: int, language: Language, around: Surroundings) -> Link:
-    if link.reader is None or woven.taken(index, ACCEPTED) is not None:
+def _second_look(link: Link, language: Language, around: Surroundings) -> Link:
+    if link.reader is None:
         return link
     reader = with_guesses(link.reader, language, around)
     return Link(reader.knot(), reader)
