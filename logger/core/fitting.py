@@ -25,7 +25,9 @@ Fits = Mapping[Reading, float]
 _TRUSTED = 0.9
 
 
-def fits(calls: Sequence[Call], woven: Mapping[str, Woven], facts: Facts, around: Surroundings) -> Sequence[Fits]:
+def fits(
+    calls: Sequence[Call], woven: Mapping[str, Woven], facts: Facts, around: Surroundings
+) -> Sequence[Fits]:
     """Return what an earlier weaving of the drive says of the readings that may have been made within each of some calls.
 
     By the step from the trusted reading before the call and the step to the one after it, less the step between those
