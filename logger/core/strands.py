@@ -16,10 +16,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from logger.core.beside_charge import BESIDE_CHARGE, Believed, odds_beside_charge
-from logger.core.chain import Posterior, posterior
+from logger.core.chain import Chain, Posterior
 from logger.core.evidence import Surroundings
 from logger.core.plausible.courses import ASSUMED, Course, TakenSteps, learn, learn_excess
-from logger.core.plausible.odds import SPEED_SD_KMH, alone_odds, step_odds
+from logger.core.plausible.odds import SPEED_SD_KMH, alone_odds, listed_odds
 from logger.core.plausible.strand import Floats, Strand, steps_of
 from logger.core.rules import Context, Facts, Mark, Observation, Outcome
 from logger.core.rules.alone import clock_ahead_min, within_limits
@@ -121,6 +121,8 @@ class _Loom:
         self._strand = strand_of(quantity, knots, facts, around)
         self._steps = steps_of(self._strand)
         self._within = _within_limits(self._strand, knots, facts)
+        widths = np.array([len(knot.observations) for knot in knots], dtype=np.intp)
+        self._chain = Chain(widths, self._steps.at)
 
     def woven(self, assumed: Course, learned: Course | None) -> Woven:
         """Return the strand settled by what was learned before, or by a few rounds of learning, and what it teaches."""
@@ -140,9 +142,9 @@ class _Loom:
     def _by(self, course: Course, beside: Floats | float = 0.0) -> Woven:
         strand = self._strand
         alone = alone_odds(strand, course, clock_ahead_min=self._clock_ahead_min)
-        odds = step_odds(strand.quantity, self._steps, course)
+        odds = listed_odds(strand.quantity, self._steps, course)
         weight = strand.log_weight + alone + self._within + beside
-        return Woven(self._knots, strand, course, posterior(weight, strand.log_none, odds))
+        return Woven(self._knots, strand, course, self._chain.posterior(weight, strand.log_none, *odds))
 
 
 def _within_limits(strand: Strand, knots: Sequence[Knot], facts: Facts) -> Floats:

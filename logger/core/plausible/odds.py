@@ -81,6 +81,11 @@ def _safe_log(values: Floats) -> Floats:
 
 def step_odds(strand_quantity: str, steps: Steps, course: Course) -> Odds:
     """Return the odds of every step of a quantity's strand."""
+    return Odds(*(steps.laid_out(each, -np.inf) for each in listed_odds(strand_quantity, steps, course)))
+
+
+def listed_odds(strand_quantity: str, steps: Steps, course: Course) -> tuple[Floats, Floats]:
+    """Return the same as lists, shape (k,), of the steps that there are: usual, surprise."""
     with np.errstate(invalid="ignore", over="ignore"):
         if strand_quantity == "clock":
             usual = np.zeros(steps.earlier.shape)
@@ -89,7 +94,7 @@ def step_odds(strand_quantity: str, steps: Steps, course: Course) -> Odds:
         else:
             usual = _usual(steps, course)
         usual, surprise = _ODDS.get(strand_quantity, _plain)(steps, course, usual)
-    return Odds(*(steps.laid_out(_bounded(each), -np.inf) for each in (usual, surprise)))
+    return _bounded(usual), _bounded(surprise)
 
 
 def _bounded(odds: Floats) -> Floats:
