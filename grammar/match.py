@@ -97,10 +97,7 @@ class Matcher:
     def __init__(self, network: Network) -> None:
         self._network = network
         self._walker = Walker(network)
-        self._after = {
-            word: network.words_after(word)
-            for word in dict.fromkeys(word for arcs in network.word_arcs for word, _ in arcs)
-        }
+        self._after: dict[str, tuple[frozenset[str], frozenset[str]]] = {}
         self._fronts: dict[tuple[tuple[int, ...], tuple[int, ...]], _Front] = {}
         self._start = self._front((network.start,), (0,))
         self._piece = lru_cache(MOST_PIECES)(self._worked_out)
@@ -141,7 +138,7 @@ class Matcher:
         if not words:
             return []
         cuts = [0]
-        after = self._after.get(words[0])
+        after = self._after.get(words[0]) or self._words_after(words[0])
         if after is None:
             return []
         for at in range(1, len(words)):
@@ -152,9 +149,18 @@ class Matcher:
                     return []
                 if at > 1:  # the first word leads the first part
                     cuts.append(at)
-            after = self._after[word]
+            after = self._after.get(word) or self._words_after(word)
+            if after is None:
+                return []
         cuts.append(len(words))
         return cuts
+
+    def _words_after(self, word: str) -> tuple[frozenset[str], frozenset[str]] | None:
+        """Work out what may follow a word; None, which is not remembered, if it is none of ours."""
+        after = self._network.words_after(word)
+        if after is not None:
+            self._after[word] = after
+        return after
 
     def _gathered(
         self, runs: Sequence[Sequence[_Run]], ways: Sequence[tuple[int, _Said]], at: int

@@ -33,6 +33,7 @@ class Network:
         self._resting: dict[int, frozenset[int]] = {}
         self._marked: dict[int, tuple[tuple[Marks, int], ...]] = {}
         self._closing: dict[int, tuple[tuple[Marks, int], ...]] = {}
+        self._arrivals: dict[str, list[int]] = {}
         self._opened: dict[int, tuple[tuple[Marks, int], ...]] = {}
         self.start = self._state()
         self.end = self._add(node, self.start)
@@ -89,10 +90,17 @@ class Network:
             )
         return known
 
-    def words_after(self, word: str) -> tuple[frozenset[str], frozenset[str]]:
-        """Return which words may follow a word without a door between them, and which behind a door."""
-        arrived = [target for arcs in self.word_arcs for spoken, target in arcs if spoken == word]
-        near = self._reachable(arrived, frozenset(MarkKind) - _OPENING)
+    def words_after(self, word: str) -> tuple[frozenset[str], frozenset[str]] | None:
+        """Return which words may follow a word without a door between them, and which behind a door; None, if it is none."""
+        if not self._arrivals:
+            arrivals: dict[str, list[int]] = {}
+            for arcs in self.word_arcs:
+                for spoken, target in arcs:
+                    arrivals.setdefault(spoken, []).append(target)
+            self._arrivals = arrivals
+        if word not in self._arrivals:
+            return None
+        near = self._reachable(self._arrivals[word], frozenset(MarkKind) - _OPENING)
         behind = {target for state in near for _, target in self.opening_moves(state)}
         return self._words_at(near), self._words_at(behind)
 

@@ -8,6 +8,7 @@ from grammar import Language, Reading
 from logger.core.candidates import Call, read_call, reframed
 from logger.core.evidence import Surroundings, gather_facts
 from logger.core.fitting import fits
+from logger.core.readers import Readers
 from logger.core.said import take_in
 from logger.core.strands import Woven
 from logger.core.weaving import weave_at_first_sight
@@ -56,7 +57,7 @@ def _opens_a_call(recognition: Recognition, lead: str) -> bool:
 
 
 def in_better_make_ups(
-    calls: Sequence[Call], language: Language, around: Surroundings
+    calls: Sequence[Call], language: Language, around: Surroundings, readers: Readers
 ) -> tuple[list[Call], dict[str, Woven]]:
     """Return the calls, those of doubtful make-up in the one that fits the others best, and the strands as first seen.
 
@@ -64,7 +65,7 @@ def in_better_make_ups(
     """
     said = take_in(calls)
     facts = gather_facts(language.phrasebook.quantities, said.remarks, said.readings, around)
-    woven = weave_at_first_sight(said, facts, around)
+    woven = weave_at_first_sight(said, facts, around, readers)
     doubtful = [number for number, call in enumerate(calls) if _is_doubtful(call)]
     better = list(calls)
     for number, fit in zip(

@@ -15,6 +15,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from grammar import Command, Language, Meaning, Reading
 from logger.core.aligning import aligned
@@ -46,8 +47,7 @@ _OTHER_KIND = 10.0
 _LEFT_OUT = 2.0
 
 
-@dataclass(frozen=True, slots=True)
-class Candidate:
+class Candidate(NamedTuple):  # a call has dozens, and a tuple is made much faster than a frozen record
     """One meaning the call may have: the best answer that says it, and the weight of all that do (0 to 1).
 
     `made_of` is its make-up: what it consists of in which order, whatever the values. `told` numbers its parts, equal
@@ -61,8 +61,7 @@ class Candidate:
     told: Told
 
 
-@dataclass(frozen=True, slots=True)
-class Option:
+class Option(NamedTuple):
     """One thing a slot may be.
 
     `weight` is the sum over the candidates that have it there, so the weights of a slot's options add up to at
@@ -173,14 +172,10 @@ def candidates(recognition: Recognition, language: Language) -> tuple[Candidate,
     # Stretched alike, so that they add up to what their answers weighed.
     now, total = sum(weighed.values()), sum(chance for _, chance, meanings in answers if meanings)
     return tuple(
-        Candidate(
-            meaning,
-            answer,
-            weighed[told] * total / now if now else weighed[told],
-            parts.make_up(told),
-            told,
-        )
-        for told, (meaning, answer) in found.items()
+        [
+            Candidate(meaning, answer, weight * total / now if now else weight, parts.make_up(told), told)
+            for (told, (meaning, answer)), weight in zip(found.items(), weighed.values(), strict=True)
+        ]
     )
 
 
@@ -255,17 +250,16 @@ def _framed(
     beside = _Beside(frame)
     slots: list[dict[int, _Laid]] = [{} for _ in frame.told]
     for candidate in found:
-        weight, theirs = candidate.weight, candidate.meaning.parts
-        first = candidate.hypothesis is frame.hypothesis
-        at: Iterable[int | None] = range(len(frame.told))
-        if candidate.made_of != made_of:
-            at = beside.of(candidate)
+        _, hypothesis, weight, theirs, told = candidate
+        parts = candidate.meaning.parts
+        first = hypothesis is frame.hypothesis
+        at: Iterable[int | None] = range(len(told)) if theirs == made_of else beside.of(candidate)
         for slot, index in zip(slots, at, strict=True):
             if index is None:
                 continue
-            laid = slot.get(candidate.told[index])
+            laid = slot.get(told[index])
             if laid is None:
-                slot[candidate.told[index]] = _Laid(theirs[index], candidate.hypothesis, weight, first)
+                slot[told[index]] = _Laid(parts[index], hypothesis, weight, first)
             else:
                 laid.weight += weight
                 laid.first = laid.first or first
@@ -281,8 +275,10 @@ def _framed(
                 at_word_ns(utterance, starts, part.first_word),
                 part,
                 tuple(
-                    Option(laid.part, laid.weight, _words(laid.hypothesis, laid.part), first=laid.first)
-                    for laid in sorted(slot.values(), key=lambda laid: -laid.weight)
+                    [
+                        Option(laid.part, laid.weight, _words(laid.hypothesis, laid.part), laid.first)
+                        for laid in sorted(slot.values(), key=lambda laid: -laid.weight)
+                    ]
                 ),
             )
             for position, (part, slot) in enumerate(zip(frame.meaning.parts, slots, strict=True), start=1)
@@ -302,27 +298,43 @@ class _Laid:
 
 
 class _Beside:
-    """Lays other meanings of a call beside its frame."""
+    """Lays other meanings of a call beside its frame; meanings that differ from it alike lie alike."""
 
     def __init__(self, frame: Candidate) -> None:
-        self._frame = frame
-        self._differences: dict[tuple[int, int], float] = {}
+        self._parts = frame.meaning.parts
+        self._differences: list[tuple[float, ...]] = []
+        self._of_part: dict[int, int] = {}
+        self._laid: dict[tuple[int, ...], list[int | None]] = {}
 
     def of(self, candidate: Candidate) -> list[int | None]:
         """Return for each part of the frame which one of a candidate stands beside it, None for none."""
-        ours, theirs = self._frame.meaning.parts, candidate.meaning.parts
+        known = self._of_part
+        differing = tuple(
+            [
+                known[number] if number in known else self._compared(number, part)
+                for number, part in zip(candidate.told, candidate.meaning.parts, strict=True)
+            ]
+        )
+        laid = self._laid.get(differing)
+        if laid is None:
+            laid = self._laid[differing] = aligned(
+                range(len(self._parts)),
+                [self._differences[each] for each in differing],
+                lambda mine, differences: differences[mine],
+                _LEFT_OUT,
+            )
+        return laid
 
-        def difference(mine: int, other: int) -> float:
-            pair = self._frame.told[mine], candidate.told[other]
-            if pair not in self._differences:
-                self._differences[pair] = _difference(ours[mine], theirs[other])
-            return self._differences[pair]
-
-        return aligned(range(len(ours)), range(len(theirs)), difference, _LEFT_OUT)
+    def _compared(self, number: int, part: Part) -> int:
+        """Return which of the known ways to differ from the frame's parts a part has."""
+        differences = tuple([_difference(mine, part) for mine in self._parts])
+        if differences not in self._differences:
+            self._differences.append(differences)
+        return self._of_part.setdefault(number, self._differences.index(differences))
 
 
 def _words(hypothesis: Hypothesis, part: Part) -> str:
-    return " ".join(word.text for word in hypothesis.words[part.first_word : part.end_word])
+    return " ".join([word.text for word in hypothesis.words[part.first_word : part.end_word]])
 
 
 def _difference(one: Part, other: Part) -> float:

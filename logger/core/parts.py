@@ -33,8 +33,7 @@ class NumberedParts:
         self._kept: list[Part] = []  # while an object is here, no other one has its id
         self._parts: list[Part] = []
         self._kinds: list[tuple[str, str]] = []
-        self._make_ups: dict[MakeUp, MakeUp] = {}
-        self._twice: dict[MakeUp, int] = {}
+        self._make_ups: dict[MakeUp, tuple[MakeUp, int]] = {}
 
     def told(self, meaning: Meaning) -> Told:
         """Return a meaning by the numbers of its parts."""
@@ -43,21 +42,21 @@ class NumberedParts:
 
     def make_up(self, told: Told) -> MakeUp:
         """Return what a meaning consists of in which order, whatever the values; one object for equal ones."""
-        kinds = self._kinds
-        made_of = tuple([kinds[number] for number in told])
-        return self._make_ups.setdefault(made_of, made_of)
+        return self._made_of(told)[0]
 
     def said_twice(self, told: Told) -> int:
         """Return how many of a meaning's readings are of a quantity that it has told already."""
-        if len(told) < 2:
-            return 0
-        made_of = self.make_up(told)
-        twice = self._twice.get(made_of)
-        if twice is None:
-            parts = map(self._parts.__getitem__, told)
+        return self._made_of(told)[1] if len(told) > 1 else 0
+
+    def _made_of(self, told: Told) -> tuple[MakeUp, int]:
+        kinds = self._kinds
+        made_of = tuple([kinds[number] for number in told])
+        known = self._make_ups.get(made_of)
+        if known is None:
+            parts = [self._parts[number] for number in told]
             quantities = [part.quantity for part in parts if isinstance(part, Reading)]
-            twice = self._twice[made_of] = len(quantities) - len(set(quantities))
-        return twice
+            known = self._make_ups[made_of] = made_of, len(quantities) - len(set(quantities))
+        return known
 
     def _number(self, part: Part) -> int:
         number = self._of_part.setdefault(part, len(self._of_part))

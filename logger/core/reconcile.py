@@ -17,7 +17,7 @@ from logger.core.candidates import Call
 from logger.core.decided import NOTHING_DECIDED, Decided, gather_decisions, orphaned
 from logger.core.evidence import Surroundings, gather_facts
 from logger.core.neighbours import Place
-from logger.core.readers import Reader, make_reader
+from logger.core.readers import Reader, Readers
 from logger.core.rows import PlaceAt
 from logger.core.rules import Facts
 from logger.core.said import Remark, Said, take_in, unheard_id
@@ -138,7 +138,8 @@ def settle_calls(
 ) -> Worked:
     """Settle what was called out on a drive; utterances and calls in order of time."""
     around = Surroundings(drive, place_at, [call.at_ns for call in calls])
-    calls, known = in_better_make_ups(calls, language, around)
+    readers = Readers(around)
+    calls, known = in_better_make_ups(calls, language, around, readers)
     said = take_in(calls)
     facts = gather_facts(language.phrasebook.quantities, said.remarks, said.readings, around)
 
@@ -150,7 +151,7 @@ def settle_calls(
 
     standing = []
     for spoken in said.readings:
-        reader = make_reader(spoken, around)
+        reader = readers.of(spoken)
         if decided.rejects(reader.id) or (reader.id in said.gone and decided.value_of(reader.id) is None):
             entries.append(decided.lay_over(rejected(reader, said.gone.get(reader.id, ""))))
             continue

@@ -10,7 +10,7 @@ from logger.core.decided import Decided
 from logger.core.evidence import Surroundings
 from logger.core.neighbours import Place, places
 from logger.core.plausible.strand import REACH
-from logger.core.readers import Reader, certain, make_reader, with_guesses
+from logger.core.readers import Reader, Readers, certain, with_guesses
 from logger.core.rules import Facts
 from logger.core.said import Said
 from logger.core.settling import ACCEPTED
@@ -26,12 +26,14 @@ class Link:
     reader: Reader | None
 
 
-def weave_at_first_sight(said: Said, facts: Facts, around: Surroundings) -> dict[str, Woven]:
+def weave_at_first_sight(
+    said: Said, facts: Facts, around: Surroundings, readers: Readers
+) -> dict[str, Woven]:
     """Return the strands of all readings that stand, as far as the driver's own words go."""
     chains: dict[str, list[Link]] = {}
     for spoken in said.readings:
         if spoken.slot.id not in said.gone:
-            reader = make_reader(spoken, around)
+            reader = readers.of(spoken)
             chains.setdefault(reader.observations[0].quantity, []).append(Link(reader.knot(), reader))
     return weave(_knots(_in_order(chains)), facts, around)
 

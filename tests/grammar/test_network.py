@@ -34,3 +34,4 @@ def test_words_that_follow_within_and_behind_a_door() -> None:
 
     assert (frozenset({"b"}), frozenset({"a", "b"})) == network.words_after("a")
     assert (frozenset(), frozenset({"a", "b"})) == network.words_after("b")
+    assert network.words_after("c") is None

@@ -191,6 +191,8 @@ _SEVERITY = {Outcome.PASS: 0, Outcome.DOUBT: 1, Outcome.FAIL: 2}
 
 def worse(one: Verdict, other: Verdict) -> Verdict:
     """Return the worse of two verdicts, the first where they are alike."""
+    if other.outcome is Outcome.PASS:
+        return one
     return other if _SEVERITY[other.outcome] > _SEVERITY[one.outcome] else one
 
 

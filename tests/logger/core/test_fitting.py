@@ -10,6 +10,7 @@ from called_drives import LANGUAGE, CalledDrive, PlaceAt, charges, nowhere, stea
 from logger.core.candidates import read_call
 from logger.core.evidence import Surroundings, gather_facts
 from logger.core.fitting import fits
+from logger.core.readers import Readers
 from logger.core.said import take_in
 from logger.core.weaving import weave_at_first_sight
 from logger.model import Drive
@@ -28,7 +29,8 @@ def fits_of(drive: CalledDrive, number: int) -> dict[str, float]:
     said = take_in(calls)
     facts = gather_facts(LANGUAGE.phrasebook.quantities, said.remarks, said.readings, around)
     call = calls[number - 1]
-    (found,) = fits([call], weave_at_first_sight(said, facts, around), facts, around)
+    woven = weave_at_first_sight(said, facts, around, Readers(around))
+    (found,) = fits([call], woven, facts, around)
     return {
         f"{part.quantity} {part.value}": found[part]
         for candidate in call.found
