@@ -34,6 +34,7 @@ class Network:
         self._marked: dict[int, tuple[tuple[Marks, int], ...]] = {}
         self._closing: dict[int, tuple[tuple[Marks, int], ...]] = {}
         self._arrivals: dict[str, list[int]] = {}
+        self._behind: dict[int, frozenset[str]] = {}
         self._opened: dict[int, tuple[tuple[Marks, int], ...]] = {}
         self.start = self._state()
         self.end = self._add(node, self.start)
@@ -101,11 +102,18 @@ class Network:
         if word not in self._arrivals:
             return None
         near = self._reachable(self._arrivals[word], frozenset(MarkKind) - _OPENING)
-        behind = {target for state in near for _, target in self.opening_moves(state)}
-        return self._words_at(near), self._words_at(behind)
+        beyond = [self._words_behind(state) for state in near if self._is_door(state)]
+        return self._words_at(near), frozenset().union(*beyond)
+
+    def _words_behind(self, door: int) -> frozenset[str]:
+        known = self._behind.get(door)
+        if known is None:
+            targets = {target for _, target in self.opening_moves(door)}
+            known = self._behind[door] = self._words_at(targets)
+        return known
 
     def _words_at(self, states: Iterable[int]) -> frozenset[str]:
-        return frozenset(word for state in states for word, _ in self.word_arcs[state])
+        return frozenset([word for state in states for word, _ in self.word_arcs[state]])
 
     def _is_door(self, state: int) -> bool:
         return any(mark is not None and mark.kind in _OPENING for mark, _ in self._empty_arcs[state])

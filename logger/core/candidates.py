@@ -160,7 +160,7 @@ def candidates(recognition: Recognition, language: Language) -> tuple[Candidate,
     found: dict[Told, tuple[Meaning, Hypothesis]] = {}
     weighed: dict[Told, float] = {}
     for answer, weight, meanings in answers:
-        each_told = [parts.told(meaning) for meaning in meanings]
+        each_told = list(map(parts.told, meanings))
         for told, meaning, share in zip(
             each_told, meanings, _shares(meanings, each_told, parts), strict=True
         ):
@@ -181,7 +181,7 @@ def candidates(recognition: Recognition, language: Language) -> tuple[Candidate,
 
 def _shares(meanings: Sequence[Meaning], each_told: Sequence[Told], parts: NumberedParts) -> list[float]:
     """Return how likely each meaning of one phrase is beside the others; by itself less where it tells a quantity twice."""
-    twice = [SAID_TWICE ** parts.said_twice(told) for told in each_told]
+    twice = [SAID_TWICE ** parts.said_twice(told) if len(told) > 1 else 1.0 for told in each_told]
     if len(each_told) < 2:
         return twice
     fewest = min(len(told) for told in each_told)
