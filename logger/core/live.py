@@ -58,6 +58,7 @@ class LiveReconciler:
             [each.call for each in self._heard],
             language=self._language,
             place_at=self._place_at,
+            only=utterance.id,
         )
         self._readings = worked.readings
         own = [entry for entry in worked.entries if entry.utterance_id == utterance.id]

@@ -135,8 +135,12 @@ def settle_calls(
     language: Language,
     place_at: PlaceAt,
     decided: Decided = NOTHING_DECIDED,
+    only: int | None = None,
 ) -> Worked:
-    """Settle what was called out on a drive; utterances and calls in order of time."""
+    """Settle what was called out on a drive; utterances and calls in order of time.
+
+    With `only`, entries of readings are made of one utterance alone, though all of them have a say in it.
+    """
     around = Surroundings(drive, place_at, [call.at_ns for call in calls])
     readers = Readers(around)
     calls, known = in_better_make_ups(calls, language, around, readers)
@@ -164,6 +168,7 @@ def settle_calls(
     entries += [
         decided.lay_over(settle(reader, place, facts, doubt=said.doubted.get(reader.id, "")))
         for reader, place in readings
+        if only is None or reader.spoken.slot.utterance_id == only
     ]
     return Worked(
         tuple(sorted(entries, key=_order)),
