@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from grammar import Command, Language, Meaning, Reading
@@ -37,6 +37,9 @@ ANOTHER_DIGIT = 0.05
 
 LEAST_ANSWER = 1e-4
 """Answers less likely than that are not looked at: nothing could make them the truth, and there may be dozens."""
+
+_SOME_WEIGHT = 1e-4
+"""A make-up that no candidate at least that likely has is not thought about."""
 
 _MOST_FIT = 100.0
 _SMALLEST = 1e-12
@@ -100,7 +103,8 @@ class Call:
 
     Attributes:
         best: the first answer that has words.
-        found: every meaning it may have, in the order of the answers.
+        found: every meaning it may have, in the order of the answers, if its make-up is in doubt; else nothing, since
+            there are dozens and the slots hold all that is asked of them.
     """
 
     utterance: Utterance
@@ -211,14 +215,25 @@ def read_call(utterance: Utterance, recognition: Recognition, language: Language
     if not found:
         return Call(utterance, at_ns, best, ())
     likeliest = _likeliest_make_up(found, [candidate.weight for candidate in found])
-    return _framed(utterance, at_ns, best, found, likeliest)
+    call = _framed(utterance, at_ns, best, found, likeliest)
+    return call if _is_doubtful(found) else replace(call, found=())
+
+
+def _is_doubtful(found: Sequence[Candidate]) -> bool:
+    """Whether a call of readings may have been one of others, in another order or number."""
+    made_of = {candidate.made_of for candidate in found if candidate.weight >= _SOME_WEIGHT}
+    return len(made_of) > 1 and all(
+        isinstance(part, Reading) and not part.correction
+        for candidate in found
+        for part in candidate.meaning.parts
+    )
 
 
 def reframed(call: Call, fit: Callable[[Reading], float]) -> Call:
     """Return a call in the make-up that is likeliest by its sound and by how its values fit the drive.
 
     Args:
-        call: a call with slots.
+        call: a call of doubtful make-up.
         fit: the natural log of how much likelier the drive makes a reading of it than one out of the blue.
     """
     scores = []

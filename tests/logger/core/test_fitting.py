@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from called_drives import LANGUAGE, CalledDrive, PlaceAt, charges, nowhere, steady
 
-from logger.core.candidates import read_call
+from logger.core.candidates import candidates, read_call
 from logger.core.evidence import Surroundings, gather_facts
 from logger.core.fitting import fits
 from logger.core.readers import Readers
@@ -28,7 +29,8 @@ def fits_of(drive: CalledDrive, number: int) -> dict[str, float]:
     )
     said = take_in(calls)
     facts = gather_facts(LANGUAGE.phrasebook.quantities, said.remarks, said.readings, around)
-    call = calls[number - 1]
+    # With all its meanings, also where its make-up is beyond doubt.
+    call = replace(calls[number - 1], found=candidates(drive.recognitions[number - 1], LANGUAGE))
     woven = weave_at_first_sight(said, facts, around, Readers(around))
     (found,) = fits([call], woven, facts, around)
     return {
