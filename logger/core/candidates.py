@@ -20,7 +20,7 @@ from typing import NamedTuple
 from grammar import Command, Language, Meaning, Reading
 from logger.core.aligning import aligned
 from logger.core.calibration import Calibration, calibration_of
-from logger.core.parts import MakeUp, NumberedParts, Part, Told, digits
+from logger.core.parts import MadeOf, MakeUp, NumberedParts, Part, Told, digits
 from logger.core.placing import at_word_ns, length_ns, spoken_at_ns, word_starts_ns
 from logger.model import Hypothesis, Recognition, Utterance
 
@@ -161,42 +161,43 @@ def candidates(recognition: Recognition, language: Language) -> tuple[Candidate,
     kept = 1.0 + outside / max(sum(chance for _, chance, _ in answers), _SMALLEST)
     answers = [(answer, chance * kept, meanings) for answer, chance, meanings in answers]
     parts = NumberedParts()
-    found: dict[Told, tuple[Meaning, Hypothesis]] = {}
+    found: dict[Told, tuple[Meaning, Hypothesis, MakeUp]] = {}
     weighed: dict[Told, float] = {}
     for answer, weight, meanings in answers:
         each_told = list(map(parts.told, meanings))
-        for told, meaning, share in zip(
-            each_told, meanings, _shares(meanings, each_told, parts), strict=True
-        ):
+        each_made = list(map(parts.made_of, each_told))
+        shares = _shares(meanings, each_made)
+        for told, meaning, (made_of, _), share in zip(each_told, meanings, each_made, shares, strict=True):
             if told in found:
                 weighed[told] += weight * share
             else:
-                found[told] = meaning, answer
+                found[told] = meaning, answer, made_of
                 weighed[told] = weight * share
     # Stretched alike, so that they add up to what their answers weighed.
     now, total = sum(weighed.values()), sum(chance for _, chance, meanings in answers if meanings)
     return tuple(
         [
-            Candidate(meaning, answer, weight * total / now if now else weight, parts.make_up(told), told)
-            for (told, (meaning, answer)), weight in zip(found.items(), weighed.values(), strict=True)
+            Candidate(meaning, answer, weight * total / now if now else weight, made_of, told)
+            for (told, (meaning, answer, made_of)), weight in zip(
+                found.items(), weighed.values(), strict=True
+            )
         ]
     )
 
 
-def _shares(meanings: Sequence[Meaning], each_told: Sequence[Told], parts: NumberedParts) -> list[float]:
+def _shares(meanings: Sequence[Meaning], each_made: Sequence[MadeOf]) -> list[float]:
     """Return how likely each meaning of one phrase is beside the others; by itself less where it tells a quantity twice."""
-    twice = [SAID_TWICE ** parts.said_twice(told) if len(told) > 1 else 1.0 for told in each_told]
-    if len(each_told) < 2:
+    twice = [SAID_TWICE**again for _, again in each_made]
+    if len(each_made) < 2:
         return twice
-    fewest = min(len(told) for told in each_told)
+    fewest = min(len(made_of) for made_of, _ in each_made)
     written = [digits(meaning) for meaning in meanings]
     shortest: dict[MakeUp, int] = {}
-    for told, count in zip(each_told, written, strict=True):
-        made_of = parts.make_up(told)
+    for (made_of, _), count in zip(each_made, written, strict=True):
         shortest[made_of] = min(count, shortest.get(made_of, count))
     shares = [
-        ANOTHER_READING ** (len(told) - fewest) * ANOTHER_DIGIT ** (count - shortest[parts.make_up(told)])
-        for told, count in zip(each_told, written, strict=True)
+        ANOTHER_READING ** (len(made_of) - fewest) * ANOTHER_DIGIT ** (count - shortest[made_of])
+        for (made_of, _), count in zip(each_made, written, strict=True)
     ]
     total = sum(shares)
     return [share * seldom / total for share, seldom in zip(shares, twice, strict=True)]

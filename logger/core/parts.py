@@ -12,7 +12,9 @@ Part = Reading | Command
 Told = tuple[int, ...]
 """A meaning by the numbers of its parts, in order; equal meanings are told alike."""
 MakeUp = tuple[tuple[str, str], ...]
-"""The quantities and commands of a meaning, in order."""
+"""The quantities and commands of a meaning, in order, whatever the values."""
+MadeOf = tuple[MakeUp, int]
+"""A meaning's make-up, and how many of its readings are of a quantity that it has told already."""
 
 
 _NO_NUMBER = "clock"
@@ -32,30 +34,25 @@ class NumberedParts:
         self._of_part: dict[Part, int] = {}
         self._kept: list[Part] = []  # while an object is here, no other one has its id
         self._parts: list[Part] = []
-        self._kinds: list[tuple[str, str]] = []
-        self._make_ups: dict[MakeUp, tuple[MakeUp, int]] = {}
+        self._kinds: list[int] = []
+        self._of_kind: dict[tuple[str, str], int] = {}
+        self._made_of: dict[tuple[int, ...], MadeOf] = {}
 
     def told(self, meaning: Meaning) -> Told:
         """Return a meaning by the numbers of its parts."""
         known = self._of_object
         return tuple([known[id(part)] if id(part) in known else self._number(part) for part in meaning.parts])
 
-    def make_up(self, told: Told) -> MakeUp:
-        """Return what a meaning consists of in which order, whatever the values; one object for equal ones."""
-        return self._made_of(told)[0]
-
-    def said_twice(self, told: Told) -> int:
-        """Return how many of a meaning's readings are of a quantity that it has told already."""
-        return self._made_of(told)[1] if len(told) > 1 else 0
-
-    def _made_of(self, told: Told) -> tuple[MakeUp, int]:
+    def made_of(self, told: Told) -> MadeOf:
+        """Return what a meaning consists of; one object for equal ones."""
         kinds = self._kinds
-        made_of = tuple([kinds[number] for number in told])
-        known = self._make_ups.get(made_of)
+        numbers = tuple([kinds[number] for number in told])
+        known = self._made_of.get(numbers)
         if known is None:
             parts = [self._parts[number] for number in told]
             quantities = [part.quantity for part in parts if isinstance(part, Reading)]
-            known = self._make_ups[made_of] = made_of, len(quantities) - len(set(quantities))
+            known = tuple(map(_kind, parts)), len(quantities) - len(set(quantities))
+            self._made_of[numbers] = known
         return known
 
     def _number(self, part: Part) -> int:
@@ -64,9 +61,11 @@ class NumberedParts:
         self._kept.append(part)
         if number == len(self._parts):
             self._parts.append(part)
-            self._kinds.append(
-                (part.quantity, str(part.correction))
-                if isinstance(part, Reading)
-                else (part.kind.value, part.text)
-            )
+            self._kinds.append(self._of_kind.setdefault(_kind(part), len(self._of_kind)))
         return number
+
+
+def _kind(part: Part) -> tuple[str, str]:
+    if isinstance(part, Reading):
+        return part.quantity, str(part.correction)
+    return part.kind.value, part.text

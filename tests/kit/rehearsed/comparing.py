@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -19,6 +20,7 @@ from rehearsed.tallying import Tally, tally
 from rehearsed.tracks import PlaceAt, began_utc_ns, real_track, track_of
 
 ODOVOX = "odovox"
+_MANY_CALLS = 1_000
 Settling = Callable[[RehearsedDrive, PlaceAt], "Outcome"]
 
 
@@ -34,6 +36,8 @@ class Outcome:
 def reconciled(drive: RehearsedDrive, place_at: PlaceAt, recogniser: str = BOTH) -> Outcome:
     """Return what odovox makes of a drive; only reconciling is timed, not the making of lists."""
     utterances, recognitions = facts_of(drive, recogniser)
+    if len(utterances) >= _MANY_CALLS:
+        gc.collect()  # or Python would go through the millions of words just made at some time while it is timed
     words = language(drive.system)
     began = time.process_time()
     settled = reconcile(

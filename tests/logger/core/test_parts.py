@@ -18,8 +18,8 @@ def test_equal_parts_have_one_number_wherever_they_stand() -> None:
     assert (first[0], first[1]) == (second[1], second[0])
     assert first[0] == third[0]
     assert first[1] != third[1]
-    assert (("charge", "False"), ("trip", "False")) == parts.make_up(first)
-    assert parts.make_up(first) is parts.make_up(third)
+    assert ((("charge", "False"), ("trip", "False")), 0) == parts.made_of(first)
+    assert parts.made_of(first) is parts.made_of(third)
 
 
 def test_what_is_counted_of_a_meaning() -> None:
@@ -31,6 +31,6 @@ def test_what_is_counted_of_a_meaning() -> None:
     told = parts.told(meaning)
 
     assert 2 + 2 + 2 == digits(meaning)
-    assert 1 == parts.said_twice(told)
-    assert 0 == parts.said_twice(told[:2])
-    assert 0 == parts.said_twice(parts.told(LANGUAGE.meanings("note rain")[0]))
+    assert 1 == parts.made_of(told)[1]
+    assert 0 == parts.made_of(told[:2])[1]
+    assert ((("note", "rain"),), 0) == parts.made_of(parts.told(LANGUAGE.meanings("note rain")[0]))
