@@ -17,12 +17,10 @@ from logger.core.placing import length_ns
 from logger.core.plausible.odds import alone_odds, step_odds
 from logger.core.plausible.strand import Floats, Strand, steps_between
 from logger.core.rules import Facts, Observation
-from logger.core.strands import Knot, Woven, in_any_order
+from logger.core.strands import TRUSTED, Knot, Woven, in_any_order
 
 Fits = Mapping[Reading, float]
 """The natural log of how much likelier the drive makes each reading than one out of the blue."""
-
-_TRUSTED = 0.9
 
 
 def fits(
@@ -128,7 +126,7 @@ class _Trusted:
     """The readings of a strand that are trusted."""
 
     def __init__(self, woven: Woven) -> None:
-        self._observed = [each for each in woven.all_taken(_TRUSTED) if each is not None]
+        self._observed = [each for each in woven.all_taken(TRUSTED) if each is not None]
         self._at_ns = [each.at_ns for each in self._observed]
 
     def around(self, call: Call) -> tuple[Observation | None, Observation | None]:

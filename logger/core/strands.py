@@ -35,6 +35,9 @@ _OTHER_COURSE = Course(span=1000.0, slope_sd=1.0, wander=10.0, jitter=10.0)
 _ODOMETER_SLOPE_SD = 0.004
 """Trip and odometer count the same wheels."""
 
+TRUSTED = 0.9
+"""How likely a value must be for others to be judged beside it: else one that was misheard condemns them."""
+
 
 @dataclass(frozen=True, slots=True)
 class Knot:
