@@ -36,14 +36,17 @@ class Outcome:
 def reconciled(drive: RehearsedDrive, place_at: PlaceAt, recogniser: str = BOTH) -> Outcome:
     """Return what odovox makes of a drive; only reconciling is timed, not the making of lists."""
     utterances, recognitions = facts_of(drive, recogniser)
-    if len(utterances) >= _MANY_CALLS:
-        gc.collect()  # or Python would go through the millions of words just made at some time while it is timed
     words = language(drive.system)
+    if len(utterances) >= _MANY_CALLS:
+        # Or Python would go through the millions of words just made, again and again, while it is timed.
+        gc.collect()
+        gc.freeze()
     began = time.process_time()
     settled = reconcile(
         Drive(began_utc_ns(drive), ""), utterances, recognitions, language=words, place_at=place_at
     )
     processor_s = time.process_time() - began
+    gc.unfreeze()
     return Outcome(settled.entries, first_readings(drive, recogniser), processor_s)
 
 
