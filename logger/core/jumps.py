@@ -28,9 +28,9 @@ def doubts_after_charging(readings: Iterable[tuple[Reader, Place]]) -> dict[str,
     return {
         reader.id: f"{rise.told}, and no charging was noted; so nothing tells whether this fits"
         for reader, place in kept
-        if reader.observations[0].quantity == "range_left" and place.before is not None
+        if reader.observations[0].quantity == "range_left"
         for rise in rises
-        if place.before.at_ns < rise.to_ns and rise.from_ns < reader.spoken.at_ns
+        if rise.from_ns < reader.spoken.at_ns and (place.before is None or place.before.at_ns < rise.to_ns)
     }
 
 
