@@ -45,6 +45,8 @@ class LiveReconciler:
         self._heard: deque[_Heard] = deque(maxlen=WINDOW)
         self._readings: Mapping[str, tuple[Reader, Place]] = {}
         self._trust = AS_MEASURED
+        self.entries: tuple[Entry, ...] = ()
+        """What the newest calls stand at since the last `hear`: a correction or a strike changes older ones too."""
 
     def hear(self, utterance: Utterance, recognition: Recognition) -> tuple[Entry, ...]:
         """Return the provisional entries of one stretch, in the order spoken; none when it is no call."""
@@ -59,9 +61,14 @@ class LiveReconciler:
             language=self._language,
             place_at=self._place_at,
         )
-        self._readings = worked.readings
+        self._readings, self.entries = worked.readings, worked.entries
         own = [entry for entry in worked.entries if entry.utterance_id == utterance.id]
         return tuple(sorted(own, key=lambda entry: int(entry.id.rsplit("-", maxsplit=1)[-1])))
+
+    def forget(self, utterance_id: int) -> None:
+        """Leave a stretch out from now on: what was heard of it is part of a longer one, which is heard next."""
+        kept = (each for each in self._heard if each.utterance.id != utterance_id)
+        self._heard = deque(kept, maxlen=WINDOW)
 
     def learn(self) -> None:
         """Learn from the newest calls whom of two joined recognisers to believe; for when nobody waits for an answer."""
