@@ -5,15 +5,15 @@ for a read-back, so a stretch is also cut out *early*, at each shorter quiet: it
 call goes on. If it does, a longer cut follows, which holds the early one from its beginning.
 
 What we play ourselves comes back through the microphone. For finding stretches it is replaced by a bit of the quiet before
-it, so that it never is, or prolongs, a call; what a recogniser hears is always the true sound. A stretch that begins
-right after our own sound is begun before it: the driver may have talked over it.
+it, so that it never is, or prolongs, a call; what a recogniser hears is always the true sound. A stretch that follows
+it closely comes with the sound from before it: the driver may have begun to talk over it.
 """
 
 from __future__ import annotations
 
 from collections import deque
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -25,10 +25,11 @@ EARLY_S = 0.2
 longer cut follows."""
 KEPT_S = 45.0
 """How much of the newest sound can be had again."""
-_AFTER_OWN_S = 0.5
 _NANO = 1_000_000_000
 _QUIET_S = 0.4
 _MOST_OWN = 32
+_AFTER_OWN_S = 0.3
+"""What a stretch may begin later than our own sound ends, and follow it closely: the beginning of a word is faint."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,10 +46,8 @@ class Answered:
 
     gone_on: int = 0
     """How often the voice went on after a cut."""
-    hypotheses: tuple[Hypothesis, ...] | None = None
-    """What was heard in the newest cut that a recogniser heard; None before."""
-    heard_end: int = 0
-    """Where that cut ended."""
+    heard: tuple[Cut, tuple[Hypothesis, ...]] | None = None
+    """The newest cut that a recogniser heard, and what it heard in it; None before."""
     utterance_id: int | None = None
     """The utterance that holds what was answered last; None before."""
     stored: int = 0
@@ -70,6 +69,8 @@ class Cut:
         own: what of it our own sound may cover, in samples after its beginning.
         call: what all cuts of one call share; the early ones of a voice that went on are out of date.
         gone_on: what `call.gone_on` was when it was cut.
+        wider: the same from where our own sound began, if this follows it closely: for when nothing is heard in this
+            alone, since the driver may have begun to talk over it.
     """
 
     first_sample: int
@@ -79,6 +80,7 @@ class Cut:
     own: tuple[tuple[int, int], ...] = ()
     call: Answered = field(default_factory=Answered)
     gone_on: int = 0
+    wider: Cut | None = None
 
     @property
     def end(self) -> int:
@@ -156,13 +158,19 @@ class LiveCutter:
         return cut
 
     def _cut(self, begin: int, end: int, *, early: bool) -> Cut:
-        begin = self._before_own(begin)
+        if self._call is None:
+            self._call = Answered()
+        cut = self._piece(begin, end, self._call, early=early)
+        before = self._before_own(begin)
+        return (
+            cut if before is None else replace(cut, wider=self._piece(before, end, self._call, early=early))
+        )
+
+    def _piece(self, begin: int, end: int, call: Answered, *, early: bool) -> Cut:
         pieces = self.sound(begin, end)
         samples = np.concatenate([each for _, each in pieces]) if pieces else np.zeros(0, np.int16)
         if pieces:
             begin = pieces[0][0]
-        if self._call is None:
-            self._call = Answered()
         start_mono_ns = self._moment(begin)
         own = tuple(
             (at, until)
@@ -170,16 +178,15 @@ class LiveCutter:
             if (at := _samples(each.begin_mono_ns - start_mono_ns)) < len(samples)
             and (until := _samples(each.end_mono_ns - start_mono_ns)) > 0
         )
-        return Cut(begin, samples, start_mono_ns, early, own, self._call, self._call.gone_on)
+        return Cut(begin, samples, start_mono_ns, early, own, call, call.gone_on)
 
-    def _before_own(self, begin: int) -> int:
-        """Return where a stretch begins, or where our own sound does that it begins right after."""
+    def _before_own(self, begin: int) -> int | None:
+        """Return where our own sound begins that a stretch follows closely; None where it follows none."""
         moment = self._moment(begin)
         for own in self._own:
-            if own.begin_mono_ns < moment <= own.end_mono_ns + _AFTER_OWN_S * _NANO:
-                begin = max(self._free_from, begin + _samples(own.begin_mono_ns - moment))
-                break
-        return begin
+            if own.begin_mono_ns < moment < own.end_mono_ns + _AFTER_OWN_S * _NANO:
+                return max(self._free_from, begin + _samples(own.begin_mono_ns - moment))
+        return None
 
     def _moment(self, sample: int) -> int:
         """Return when a sample was heard, by the block that holds it or the first one that is kept."""

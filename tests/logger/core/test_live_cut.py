@@ -86,15 +86,29 @@ def test_our_own_sound_is_no_call(verdict: Verdict) -> None:
 
 
 def test_the_driver_talking_over_it_is_kept() -> None:
-    """A call that begins during a read-back of 1.5 s and goes on after it: the cut begins where our own sound does."""
+    """A call that begins during a read-back of 1.5 s and goes on after it: the wider cut begins where our own sound does."""
     begin, end = 10 * RATE_HZ, round(11.5 * RATE_HZ)
     sound = with_voice(road(20), (10.8, 13.5))
     (whole,) = [cut for _, cut in cuts_of(sound, (OwnSound(begin, end),)) if not cut.early]
 
-    assert begin == whole.first_sample
-    assert whole.end > 13.4 * RATE_HZ
-    assert ((0, end - begin),) == whole.own
-    assert sound[begin : whole.end].tolist() == whole.samples.tolist()  # the true sound, nothing blanked
+    assert whole.wider is not None
+    assert begin == whole.wider.first_sample < whole.first_sample
+    assert 13.4 * RATE_HZ < whole.end == whole.wider.end
+    assert ((0, end - begin),) == whole.wider.own
+    assert (
+        sound[begin : whole.end].tolist() == whole.wider.samples.tolist()
+    )  # the true sound, nothing blanked
+    assert whole.call is whole.wider.call
+
+
+def test_a_call_long_after_our_own_sound_has_nothing_to_do_with_it() -> None:
+    """One that begins two seconds later."""
+    sound = with_voice(road(20), (13.5, 15.5))
+    (whole,) = [
+        cut for _, cut in cuts_of(sound, (OwnSound(10 * RATE_HZ, round(11.5 * RATE_HZ)),)) if not cut.early
+    ]
+
+    assert (None, ()) == (whole.wider, whole.own)
 
 
 def words(*times_s: tuple[float | None, float | None]) -> tuple[Hypothesis, ...]:

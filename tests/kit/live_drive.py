@@ -1,0 +1,154 @@
+"""`odovox record` in a process of its own, with a microphone and a receiver that a test feeds, and every line it writes."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sqlite3
+import subprocess
+import threading
+import time
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+import numpy as np
+from command_line import command, environment
+from numpy.typing import NDArray
+from sound_server import RATE_HZ, SoundServer
+from speechkit.speaking import say
+from speechkit.voices import voice
+
+_VOICE = "flite-kal16"
+_GAIN = 0.6
+
+
+def spoken(calls: list[tuple[float, str]], length_s: float) -> NDArray[np.int16]:
+    """Calls at their seconds, in faint noise: sample 0 of each is where its first word becomes audible."""
+    sound = np.random.default_rng(3).normal(0, 60, round(length_s * RATE_HZ))
+    for at_s, text in calls:
+        said = say(voice(_VOICE), text)
+        at = round(at_s * RATE_HZ)
+        sound[at : at + len(said)] += said * _GAIN
+    return np.clip(np.rint(sound), -32768, 32767).astype(np.int16)
+
+
+def spoken_s(text: str) -> float:
+    """How long a call takes to say."""
+    return len(say(voice(_VOICE), text)) / RATE_HZ
+
+
+class Recording:
+    """A running `odovox record`; use it in `with`, which kills it if it still runs.
+
+    Args:
+        out: the drive's folder.
+        server: the sound server, or None for none.
+        arguments: further options.
+        limit_bytes: files may not grow beyond this, as if the disk were full.
+    """
+
+    def __init__(
+        self,
+        out: Path,
+        server: SoundServer | None,
+        *arguments: str | Path,
+        limit_bytes: int | None = None,
+    ) -> None:
+        nowhere = out.parent / "nowhere"
+        nowhere.mkdir(exist_ok=True)
+        sound = {"XDG_RUNTIME_DIR": str(nowhere), "PULSE_SERVER": f"unix:{nowhere}/none"}
+        start = command("record", "--out", out, *arguments)
+        if limit_bytes is not None:
+            start = ["prlimit", f"--fsize={limit_bytes}:unlimited", *start]
+        self.process = subprocess.Popen(
+            start,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+            cwd=nowhere,
+            env=environment(nowhere) | (sound if server is None else server.environment),
+        )
+        self.lines: list[tuple[float, str]] = []
+        """What it wrote to stderr, each line with the monotonic second at which it came."""
+        self._reading = threading.Thread(target=self._read, daemon=True)
+        self._reading.start()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if self.process.poll() is None:
+            self.process.kill()
+        self.process.wait()
+        self._reading.join(5)
+        if self.process.stdout is not None:
+            self.process.stdout.close()
+
+    @property
+    def text(self) -> str:
+        """All that it wrote."""
+        return "\n".join(line for _, line in self.lines)
+
+    def wait_for(self, what: str, seconds: float = 40.0, *, after: int = 0) -> int:
+        """Wait for a line with this in it, at or behind line `after`; return the number of the line behind it."""
+        until_s = time.monotonic() + seconds
+        while time.monotonic() < until_s:
+            for number, (_, line) in enumerate(self.lines[after:], after):
+                if what in line:
+                    return number + 1
+            if self.process.poll() is not None and not self._reading.is_alive():
+                break
+            time.sleep(0.02)
+        raise AssertionError(f"no line with {what!r} in\n{self.text}")
+
+    def end(self, number: int = signal.SIGINT, seconds: float = 60.0) -> int:
+        """Send a signal; return the exit code."""
+        self.process.send_signal(number)
+        code = self.process.wait(seconds)
+        self._reading.join(5)
+        assert "Traceback" not in self.text, self.text
+        return code
+
+    def kill(self) -> None:
+        """End it as a crash does."""
+        self.process.kill()
+        self.process.wait()
+        self._reading.join(5)
+
+    def _read(self) -> None:
+        assert self.process.stderr is not None
+        with self.process.stderr as stream:
+            for line in stream:
+                self.lines.append((time.monotonic(), line.rstrip("\n")))
+
+
+def rows(folder: Path, sql: str) -> list[tuple[object, ...]]:
+    """Ask a drive's database, as another program would."""
+    db = sqlite3.connect(f"{(folder / 'drive.sqlite').as_uri()}?mode=ro", uri=True)
+    try:
+        return db.execute(sql).fetchall()
+    finally:
+        db.close()
+
+
+def is_whole(folder: Path) -> bool:
+    """Whether SQLite finds nothing wrong with a drive's database."""
+    return rows(folder, "PRAGMA integrity_check") == [("ok",)] and not rows(
+        folder, "PRAGMA foreign_key_check"
+    )
+
+
+def monotonic_to_utc_ns() -> int:
+    """What to add to the monotonic clock for UTC by this machine's clock."""
+    return time.time_ns() - time.monotonic_ns()
+
+
+def owner_only(folder: Path) -> bool:
+    """Whether nobody but the owner may look into anything of a drive."""
+    paths = [folder, *folder.rglob("*")]
+    # In a folder that only its owner may enter, nobody else reaches what is in it.
+    closed = {path for path in paths if path.is_dir() and not path.stat().st_mode & 0o077}
+    return folder in closed and all(os.path.commonpath([folder, path]) == str(folder) for path in paths)
