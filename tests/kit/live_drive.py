@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import resource
 import signal
 import sqlite3
 import subprocess
@@ -45,7 +46,8 @@ class Recording:
         out: the drive's folder.
         server: the sound server, or None for none.
         arguments: further options.
-        limit_bytes: files may not grow beyond this, as if the disk were full.
+        limit_bytes: files may not grow beyond this, as if the disk were full, until `make_room`.
+        mortal: permissions count, as they do for all but the superuser that tests may run as.
     """
 
     def __init__(
@@ -54,6 +56,7 @@ class Recording:
         server: SoundServer | None,
         *arguments: str | Path,
         limit_bytes: int | None = None,
+        mortal: bool = False,
     ) -> None:
         nowhere = out.parent / "nowhere"
         nowhere.mkdir(exist_ok=True)
@@ -61,6 +64,9 @@ class Recording:
         start = command("record", "--out", out, *arguments)
         if limit_bytes is not None:
             start = ["prlimit", f"--fsize={limit_bytes}:unlimited", *start]
+        if mortal and os.geteuid() == 0:
+            without = "-dac_override,-dac_read_search"
+            start = ["setpriv", f"--bounding-set={without}", f"--inh-caps={without}", *start]
         self.process = subprocess.Popen(
             start,
             stdout=subprocess.PIPE,
@@ -107,16 +113,26 @@ class Recording:
     def end(self, number: int = signal.SIGINT, seconds: float = 60.0) -> int:
         """Send a signal; return the exit code."""
         self.process.send_signal(number)
-        code = self.process.wait(seconds)
-        self._reading.join(5)
+        code = self.ended(seconds)
         assert "Traceback" not in self.text, self.text
         return code
 
     def kill(self) -> None:
         """End it as a crash does."""
         self.process.kill()
-        self.process.wait()
+        self.ended()
+
+    def ended(self, seconds: float = 60.0) -> int:
+        """Wait for its end; return the exit code."""
+        code = self.process.wait(seconds)
         self._reading.join(5)
+        return code
+
+    def make_room(self) -> None:
+        """Let files grow again."""
+        resource.prlimit(
+            self.process.pid, resource.RLIMIT_FSIZE, (resource.RLIM_INFINITY, resource.RLIM_INFINITY)
+        )
 
     def _read(self) -> None:
         assert self.process.stderr is not None
@@ -144,11 +160,3 @@ def is_whole(folder: Path) -> bool:
 def monotonic_to_utc_ns() -> int:
     """What to add to the monotonic clock for UTC by this machine's clock."""
     return time.time_ns() - time.monotonic_ns()
-
-
-def owner_only(folder: Path) -> bool:
-    """Whether nobody but the owner may look into anything of a drive."""
-    paths = [folder, *folder.rglob("*")]
-    # In a folder that only its owner may enter, nobody else reaches what is in it.
-    closed = {path for path in paths if path.is_dir() and not path.stat().st_mode & 0o077}
-    return folder in closed and all(os.path.commonpath([folder, path]) == str(folder) for path in paths)
