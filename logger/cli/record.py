@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from logger.cli.check import _address, _finite
+from logger.cli.check import address_of, finite
 from logger.cli.ingest import RECOGNISERS
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     type=click.FloatRange(0.0, 2.0),
     metavar="SECONDS",
     default=0.0,
-    callback=_finite,
+    callback=finite,
     show_default=True,
     help="How long after its instant a position arrives, as far as that is known of the receiver.",
 )
@@ -96,13 +96,13 @@ def command(
     """  # noqa: D301  (click reads the backspace)
     from logger.wiring.recording.asked import Asked
 
-    address = _address(gpsd, ctx)
+    address = address_of(gpsd, ctx)
     asked = Asked(out, sheet, microphone, address, receiver_delay, recogniser, model, readback, keep)
 
     from logger.cli.recording import CAUTIONS, RecordTeller, stopping
     from logger.cli.talk import say, summary_text
     from logger.sound.portaudio import stderr_kept
-    from logger.wiring.recording.session import record
+    from logger.wiring.recording.whole import record
 
     with stderr_kept():
         for caution in CAUTIONS:

@@ -39,7 +39,7 @@ def how_far(
     """Return how far the car will get.
 
     Args:
-        entries: those until now.
+        entries: the newest ones; what they begin with is the first charge.
         drive: when it began.
         place_at: the track until now.
         distances: what the answer is given in.

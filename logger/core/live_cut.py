@@ -20,8 +20,8 @@ import numpy as np
 from logger.core.segment import Segmenter, SegmenterSettings
 from logger.model import RATE_HZ, Hypothesis, Samples, SoundBlock, Stretch
 
-EARLY_S = 0.2
-"""Quiet after which a stretch is cut out early; between the words of a reading there is less, and where there is not, a
+EARLY_S = 0.15
+"""Quiet after which a stretch is cut out early, the least after which all that belongs to it is there; where it goes on, a
 longer cut follows."""
 KEPT_S = 45.0
 """How much of the newest sound can be had again."""

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 import soundfile
 from command_line import CommandLine
-from gps_receiver import METRES_A_MINUTE, SPEED_MPS, Receiver
+from gps_receiver import METRES_A_MINUTE, SPEED_MPS, Receiver, free_port
 from live_drive import Recording, is_whole, monotonic_to_utc_ns, rows, spoken, spoken_s
 from sound_server import RATE_HZ, Feed, SoundServer
 from stamps import lag
@@ -111,3 +111,38 @@ def test_a_drive(run: CommandLine, tmp_path: Path) -> None:
     assert 0 == again.returncode, again.stderr
     assert "63" in again.stdout
     assert entries == log(run, folder)
+
+
+def test_voice_and_calls_only(run: CommandLine, tmp_path: Path) -> None:
+    """The voice, loud in the microphone, is nobody's call; without the whole sound, what follows a note is kept all the same."""
+    calls = [(4.5, "checkpoint sixty three percent"), (9.5, "note headwind"), (13.0, "say again")]
+    folder = tmp_path / "drive"
+    sound = spoken(calls, 30.0)
+    with (
+        SoundServer(room=True) as server,
+        Feed(server, sound, room=True) as feed,
+        Recording(
+            folder, server, "--gpsd", f"127.0.0.1:{free_port()}", "--recogniser", "pocketsphinx", "--readback", "voice",
+            "--keep", "calls",
+        ) as recording,
+    ):  # fmt: skip
+        recording.wait_for("listening to", 20)
+        assert time.monotonic() < feed.began_ns / S + calls[0][0], (
+            "this machine is too busy to hear the first call"
+        )
+        recording.wait_for("taken: asked: say again")
+        time.sleep(2.5)
+        assert recording.end() in {0, 1}
+    entries = log(run, folder)
+
+    assert ["63", "", ""] == [row["value"] for row in entries], recording.text
+    assert 3 == len(list((folder / "clips").glob("*.flac")))
+    ((first_sample, path),) = sound_files(folder, 1)
+    note = rows(folder, "SELECT first_sample + sample_count FROM utterance WHERE id = 2")
+    assert [(first_sample,)] == note
+    after, _ = soundfile.read(path, dtype="int16")
+    assert len(after) > 5 * RATE_HZ
+    # "say again", which was said after the note, is in it as it was played.
+    said = sound[13 * RATE_HZ : 13 * RATE_HZ + RATE_HZ // 2]
+    _, alike = lag(after, said)
+    assert alike > 0.9

@@ -74,6 +74,7 @@ class Recording:
             text=True,
             cwd=nowhere,
             env=environment(nowhere) | (sound if server is None else server.environment),
+            preexec_fn=_hear_signals,  # noqa: PLW1509  (it does nothing that a thread could be in the middle of)
         )
         self.lines: list[tuple[float, str]] = []
         """What it wrote to stderr, each line with the monotonic second at which it came."""
@@ -139,6 +140,12 @@ class Recording:
         with self.process.stderr as stream:
             for line in stream:
                 self.lines.append((time.monotonic(), line.rstrip("\n")))
+
+
+def _hear_signals() -> None:
+    """Undo what a shell does to programs in the background, which are to ignore Ctrl-C."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+    signal.signal(signal.SIGHUP, signal.SIG_DFL)
 
 
 def rows(folder: Path, sql: str) -> list[tuple[object, ...]]:

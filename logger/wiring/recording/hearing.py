@@ -99,7 +99,7 @@ class Hearing:
             work()
         except Exception as error:  # noqa: BLE001  (told, and the drive is ended well)
             self._inbox.put(
-                Trouble("recogniser", f"{type(error).__name__}: {error}; please report this as a fault")
+                Trouble("sound", f"{type(error).__name__}: {error}; please report this as a fault")
             )
             self._inbox.put(Drained())
 
@@ -250,7 +250,13 @@ class Hearing:
             if cut.early and cut.is_stale:
                 continue
             before = cut.call.heard
-            heard = before if before is not None and before[0].end == cut.end else self._heard_in(cut)
+            try:
+                heard = before if before is not None and before[0].end == cut.end else self._heard_in(cut)
+            except Exception as error:  # noqa: BLE001  (the sound is kept, and the next call may be heard)
+                self._inbox.put(
+                    Trouble("recogniser", f"a stretch could not be heard ({type(error).__name__}: {error})")
+                )
+                continue
             cut.call.heard = heard
             # Whether it may go on is told by the cut that asked.
             self._inbox.put(Heard(source_id, replace(heard[0], early=cut.early), heard[1]))

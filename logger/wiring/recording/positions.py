@@ -88,7 +88,7 @@ class Positions:
         )
 
     def store(self, store: DriveStore) -> None:
-        """Store what has come since the last time, in one transaction.
+        """Store what has come since the last time, in one transaction of its own (in another's, it could be undone unseen).
 
         Raises:
             StoreError: it cannot be written; it is kept for the next time.

@@ -1,4 +1,4 @@
-"""A live drive from its first second to its last: everything that comes is taken by one thread, which alone writes the store.
+"""A live drive while it lasts: everything that comes is taken by one thread, which alone writes the store.
 
 Threads: the host's own for sound, the microphone's and the recogniser's (`hearing`), the receiver's (`positions`), and this
 one. They share nothing but queues.
@@ -12,8 +12,8 @@ from __future__ import annotations
 import threading
 import time
 from collections import deque
-from contextlib import ExitStack, suppress
-from pathlib import Path
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from queue import Empty, SimpleQueue
 
 from grammar import Language
@@ -21,25 +21,18 @@ from logger.core.how_far import how_far
 from logger.core.live import LiveReconciler
 from logger.core.live_cut import OwnSound, is_own
 from logger.core.live_view import LiveState
-from logger.core.time_bridge import TimeBridge
 from logger.core.times import elapsed_text
 from logger.core.units import Distances
 from logger.core.verdicts import NOTE, verdict_on
-from logger.errors import OdovoxError, SheetError, StoreError
-from logger.model import Drive, Entry, Issue, LiveFix, ReceptionChange
-from logger.sound.microphone import Microphone
+from logger.errors import OdovoxError, StoreError
+from logger.model import Entry, Issue, LiveFix, ReceptionChange
 from logger.store import DriveStore
-from logger.store.connection import NoDriveYetError, has_database
-from logger.store.lock import RecordingLock
-from logger.wiring.choosing import choose
-from logger.wiring.reconciling import Summary, settle, summary_of
 from logger.wiring.recording.asked import Asked, Drained, Ended, Heard, News, Opened, Told, Trouble
 from logger.wiring.recording.hearing import Hearing
-from logger.wiring.recording.positions import Positions, Watching
-from logger.wiring.recording.resuming import LIVE, finish_left_over, pack_left_over, warm_up
+from logger.wiring.recording.positions import Positions
+from logger.wiring.recording.resuming import LIVE, pack_left_over, warm_up
 from logger.wiring.recording.speaking import Mouth
 from logger.wiring.recording.storing import store_call
-from logger.wiring.sheets import SheetText, load_sheet, sheet_from
 
 _LOOK_S = 0.2
 _SHOW_S = 1.0
@@ -49,86 +42,6 @@ _AGAIN_S = 3.0
 _DRAIN_S = 60.0
 _NANO = 1_000_000_000
 _ASKED_AGAIN, _ASKED_HOW_FAR = "asked: say again", "asked: how far"
-
-
-def record(asked: Asked, told: Told, stop: threading.Event) -> Summary:
-    """Record a drive until `stop` is set, then settle all of it.
-
-    Raises:
-        OdovoxError: the folder, the sheet, the recogniser or the microphone cannot be used at the start, or the drive
-            can no longer be settled at the end; what was recorded is kept.
-    """
-    began_mono_ns, began_utc_ns = time.monotonic_ns(), time.time_ns()
-    inbox: SimpleQueue[News] = SimpleQueue()
-    with ExitStack() as stack:
-        stack.enter_context(RecordingLock(asked.out))
-        store = _existing(asked.out)
-        if store is not None:
-            stack.enter_context(store)
-        sheet = _sheet(asked.sheet_path, store)
-        watching = Watching(asked.gpsd, inbox)
-        watching.start()
-        stack.callback(watching.stop)
-        told.remark("loading the recogniser")
-        chosen = choose(asked.recogniser, asked.model, Language(sheet.sheet.phrasebook))
-        told.remark(f"listening with {chosen.recogniser.name} ({chosen.why})")
-        bridge = TimeBridge(began_mono_ns, began_utc_ns, delay_ns=round(asked.receiver_delay_s * _NANO))
-        positions = Positions(str(asked.gpsd), bridge)
-        if store is not None:
-            told.remark(f"going on with the drive in {asked.out}")
-            finish_left_over(store, chosen.recogniser, told.remark)
-        microphone = Microphone(asked.microphone)
-        session = Session(
-            asked,
-            told,
-            stop=stop,
-            inbox=inbox,
-            positions=positions,
-            language=Language(sheet.sheet.phrasebook),
-        )
-        mouth = Mouth(asked.readback, session.play, session.readback_trouble)
-        stack.callback(mouth.close)
-        hearing = Hearing(
-            asked.out,
-            microphone,
-            chosen.recogniser,
-            name=asked.microphone,
-            keep=asked.keep,
-            inbox=inbox,
-            before_opening=mouth.close,
-        )
-        mouth.open()
-        session.take_early_fixes()
-        if store is None:
-            drive = Drive(bridge.utc_ns(time.monotonic_ns()), sheet.text)
-            store = stack.enter_context(DriveStore.open_or_create(asked.out, drive))
-        session.begin(store, hearing, mouth, chosen.recogniser.name)
-        session.run()
-        told.remark("settling the whole drive")
-        for issue in settle(store).issues:
-            told.remark(f"note: {issue.message}")
-        return summary_of(store)
-
-
-def _existing(folder: Path) -> DriveStore | None:
-    """Open the drive in a folder; None where there is none yet, or only one whose making was interrupted."""
-    if not has_database(folder):
-        return None
-    with suppress(NoDriveYetError):
-        return DriveStore.open(folder)
-    return None
-
-
-def _sheet(path: Path | None, store: DriveStore | None) -> SheetText:
-    given = load_sheet(path)
-    if store is None:
-        return given
-    kept = store.drive().sheet_toml
-    if path is not None and given.text != kept:
-        raise SheetError(
-            f"{path}: is not the sheet that {store.folder} was begun with; leave --sheet out, or name a new folder"
-        )
-    return sheet_from(kept, f"the sheet of {store.folder}")
 
 
 class Session:
@@ -153,6 +66,7 @@ class Session:
         self._again_s = 0.0
         self._calls = 0
         self._drained = False
+        self._hearing_id = 0
         self._early: list[News] = []
 
     def begin(self, store: DriveStore, hearing: Hearing, mouth: Mouth, recogniser: str) -> None:
@@ -289,8 +203,7 @@ class Session:
             return  # answered early, and nothing that counts came after it
         hypotheses = () if is_own(heard.hypotheses, heard.cut) else heard.hypotheses
         before = self._live.entries
-        with self._store.atomic():
-            self._positions.store(self._store)
+        with self._heard_or_not(), self._store.atomic():
             utterance, recognition, forgotten = store_call(
                 self._store,
                 heard,
@@ -300,6 +213,7 @@ class Session:
             )
             if forgotten is not None:
                 self._live.forget(forgotten)
+            self._hearing_id = utterance.id
             entries = self._live.hear(utterance, recognition)
             if entries or forgotten is not None:
                 about = {each.utterance_id for each in (*before, *self._live.entries)} | {utterance.id}
@@ -316,6 +230,16 @@ class Session:
             self._read_back(entries, heard)
         self._told.heard(entries, verdict_on(entries))
         self._live.learn()
+
+    @contextmanager
+    def _heard_or_not(self) -> Iterator[None]:
+        """Let the live model forget what the store refuses: it is heard once more when the store takes it."""
+        self._hearing_id = 0
+        try:
+            yield
+        except StoreError:
+            self._live.forget(self._hearing_id)
+            raise
 
     def _read_back(self, entries: tuple[Entry, ...], heard: Heard) -> None:
         notes = {each.note for each in entries if each.quantity == NOTE}
@@ -350,8 +274,8 @@ class Session:
         if time.monotonic() < self._again_s:
             return
         try:
+            self._positions.store(self._store)
             with self._store.atomic():
-                self._positions.store(self._store)
                 for issue in self._issues:
                     self._store.add_issue(issue)
             self._issues.clear()
