@@ -48,7 +48,6 @@ UNTESTED_BY_NAME = {
     "logger/wiring/recording/resuming.py": "as logger/cli/record.py",
     "logger/wiring/recording/session.py": "as logger/cli/record.py",
     "logger/wiring/recording/speaking.py": "as logger/cli/record.py",
-    "logger/wiring/recording/storing.py": "as logger/cli/record.py",
     "logger/wiring/recording/whole.py": "as logger/cli/record.py",
     "logger/tables/comma_separated.py": "the formats are tested side by side in tests/logger/tables/test_formats.py",
     "logger/tables/for_people.py": "as above",

@@ -65,6 +65,10 @@ class LiveReconciler:
         own = [entry for entry in worked.entries if entry.utterance_id == utterance.id]
         return tuple(sorted(own, key=lambda entry: int(entry.id.rsplit("-", maxsplit=1)[-1])))
 
+    def is_call(self, recognition: Recognition) -> bool:
+        """Whether a stretch in which this was heard is a call; nothing is remembered of it."""
+        return self._read(Utterance(recognition.utterance_id, 0, 0, 0, 0, ""), recognition) is not None
+
     def forget(self, utterance_id: int) -> None:
         """Leave a stretch out from now on: what was heard of it is part of a longer one, which is heard next."""
         kept = (each for each in self._heard if each.utterance.id != utterance_id)

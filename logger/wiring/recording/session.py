@@ -12,14 +12,13 @@ from __future__ import annotations
 import threading
 import time
 from collections import deque
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from queue import Empty, SimpleQueue
 
 from grammar import Language
 from logger.core.how_far import how_far
 from logger.core.live import LiveReconciler
-from logger.core.live_cut import OwnSound, is_own
+from logger.core.live_cut import OwnSound
 from logger.core.live_view import LiveState
 from logger.core.times import elapsed_text
 from logger.core.units import Distances
@@ -32,7 +31,7 @@ from logger.wiring.recording.hearing import Hearing
 from logger.wiring.recording.positions import Positions
 from logger.wiring.recording.resuming import LIVE, pack_left_over, warm_up
 from logger.wiring.recording.speaking import Mouth
-from logger.wiring.recording.storing import store_call
+from logger.wiring.recording.storing import Answering
 
 _LOOK_S = 0.2
 _SHOW_S = 1.0
@@ -66,7 +65,6 @@ class Session:
         self._again_s = 0.0
         self._calls = 0
         self._drained = False
-        self._hearing_id = 0
         self._early: list[News] = []
 
     def begin(self, store: DriveStore, hearing: Hearing, mouth: Mouth, recogniser: str) -> None:
@@ -75,9 +73,10 @@ class Session:
         Raises:
             StoreError: the drive cannot be read.
         """
-        self._store, self._hearing, self._mouth, self._recogniser = store, hearing, mouth, recogniser
+        self._store, self._hearing, self._mouth = store, hearing, mouth
         self._drive = store.drive()
         self._live = LiveReconciler(self._drive, self._language, self._positions.track.at)
+        self._answering = Answering(store, self._live, recogniser)
         warm_up(self._live, store, self._positions.track)
         self._hearing.start()
 
@@ -156,6 +155,8 @@ class Session:
     def _trouble(self, trouble: Trouble) -> None:
         if trouble.over:
             self._troubles.pop(trouble.what, None)
+        elif self._troubles.get(trouble.what) == trouble.text:
+            return  # told already
         else:
             self._troubles[trouble.what] = trouble.text
         self._told.remark(trouble.text)
@@ -198,48 +199,18 @@ class Session:
             StoreError: it cannot be stored; nothing of it is.
         """
         call = heard.cut.call
-        stands = call.utterance_id is not None
-        if stands and (call.answered_end == heard.cut.end or not heard.hypotheses):
-            return  # answered early, and nothing that counts came after it
-        hypotheses = () if is_own(heard.hypotheses, heard.cut) else heard.hypotheses
-        before = self._live.entries
-        with self._heard_or_not(), self._store.atomic():
-            utterance, recognition, forgotten = store_call(
-                self._store,
-                heard,
-                hypotheses,
-                self._recogniser,
-                self._positions.stamp(heard.cut.start_mono_ns) - self._drive.began_utc_ns,
-            )
-            if forgotten is not None:
-                self._live.forget(forgotten)
-            self._hearing_id = utterance.id
-            entries = self._live.hear(utterance, recognition)
-            if entries or forgotten is not None:
-                about = {each.utterance_id for each in (*before, *self._live.entries)} | {utterance.id}
-                about |= {forgotten} if forgotten is not None else set()
-                standing = [each for each in self._live.entries if each.utterance_id in about]
-                self._store.replace_entries_of(about, standing)
-        call.utterance_id, call.stored, call.answered_end = utterance.id, call.stored + 1, heard.cut.end
+        again = call.utterance_id is not None
+        start_ns = self._positions.stamp(heard.cut.start_mono_ns) - self._drive.began_utc_ns
+        entries = self._answering.answer(heard, start_ns)
         if not entries:
             return
-        self._calls += forgotten is None
+        self._calls += not again
         said = tuple((each.quantity, each.value, each.unit, each.note, each.status) for each in entries)
         if said != call.said:
             call.said = said
             self._read_back(entries, heard)
         self._told.heard(entries, verdict_on(entries))
         self._live.learn()
-
-    @contextmanager
-    def _heard_or_not(self) -> Iterator[None]:
-        """Let the live model forget what the store refuses: it is heard once more when the store takes it."""
-        self._hearing_id = 0
-        try:
-            yield
-        except StoreError:
-            self._live.forget(self._hearing_id)
-            raise
 
     def _read_back(self, entries: tuple[Entry, ...], heard: Heard) -> None:
         notes = {each.note for each in entries if each.quantity == NOTE}
