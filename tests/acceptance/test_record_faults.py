@@ -21,7 +21,7 @@ from stamps import lag
 from logger.sound.whole_sound import leftover, open_file_samples, sound_files
 
 QUICK = ("--recogniser", "pocketsphinx")
-KILLS = int(os.environ.get("ODOVOX_KILLS", "3"))
+KILLS = int(os.environ.get("ODOVOX_KILLS", "2"))
 S = 1_000_000_000
 
 

@@ -59,10 +59,14 @@ def sound_of(said: list[tuple[float, str, str]], minutes: float) -> NDArray[np.i
 
 
 def used(process: int) -> tuple[float, float]:
-    """Processor seconds and resident MB of a process."""
-    fields = Path(f"/proc/{process}/stat").read_text().rsplit(")", 1)[1].split()
-    ticks = int(fields[11]) + int(fields[12])
-    return ticks / os.sysconf("SC_CLK_TCK"), int(fields[21]) * os.sysconf("SC_PAGE_SIZE") / 1e6
+    """Processor seconds and resident MB of a process and its children."""
+    children = Path(f"/proc/{process}/task/{process}/children").read_text().split()
+    ticks = pages = 0
+    for each in (str(process), *children):
+        fields = Path(f"/proc/{each}/stat").read_text().rsplit(")", 1)[1].split()
+        ticks += int(fields[11]) + int(fields[12])
+        pages += int(fields[21])
+    return ticks / os.sysconf("SC_CLK_TCK"), pages * os.sysconf("SC_PAGE_SIZE") / 1e6
 
 
 def main() -> None:

@@ -1,7 +1,7 @@
 """A live drive while it lasts: everything that comes is taken by one thread, which alone writes the store.
 
 Threads: the host's own for sound, the microphone's and the recogniser's (`hearing`), the receiver's (`positions`), and this
-one. They share nothing but queues.
+one. They share nothing but queues. The recogniser itself has a process of its own (`apart`).
 
     microphone --cuts--> recogniser --heard--.
     receiver ---------------fixes------------+--> this thread: store, provisional answer, commit, read-back, learning
