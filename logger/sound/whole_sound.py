@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import os
 import struct
+import threading
 import time
 from contextlib import suppress
 from pathlib import Path
@@ -50,6 +51,7 @@ class WholeSound:
         self._count = 0
         self._next = 0
         self._synced_s = 0.0
+        self._syncing: threading.Thread | None = None
         try:
             self._folder.mkdir(mode=0o700, exist_ok=True)
         except OSError as error:
@@ -68,10 +70,7 @@ class WholeSound:
                 self._begin(first_sample)
             assert self._file is not None
             _write(self._file, np.ascontiguousarray(samples, "<i2").tobytes())
-            now_s = time.monotonic()
-            if now_s - self._synced_s >= SYNC_S:
-                os.fdatasync(self._file)
-                self._synced_s = now_s
+            self._sync(self._file)
         except OSError as error:
             self._let_go()
             raise _unwritten(self._path, error) from error
@@ -96,6 +95,16 @@ class WholeSound:
         self._file = os.open(self._path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
         self._count = 0
         _write(self._file, _HEADER)
+
+    def _sync(self, file: int) -> None:
+        """Have what was added brought to the disk itself, in a thread: a busy disk may take seconds, and sound goes on."""
+        now_s = time.monotonic()
+        busy = self._syncing is not None and self._syncing.is_alive()
+        if busy or now_s - self._synced_s < SYNC_S:
+            return
+        self._synced_s = now_s
+        self._syncing = threading.Thread(target=_synced, args=(os.dup(file),), daemon=True)
+        self._syncing.start()
 
     def _let_go(self) -> None:
         if self._file is not None:
@@ -149,6 +158,15 @@ def open_file_samples(path: Path) -> Samples:
             f"{path}: cannot be read ({error.strerror}); is the drive folder complete?"
         ) from error
     return np.frombuffer(raw[: len(raw) // 2 * 2], "<i2").astype(np.int16)
+
+
+def _synced(file: int) -> None:
+    """Bring a file to the disk and close this descriptor of it; what fails here fails the next time something is added."""
+    with suppress(OSError):
+        try:
+            os.fdatasync(file)
+        finally:
+            os.close(file)
 
 
 def _write(file: int, data: bytes) -> None:
