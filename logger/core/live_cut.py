@@ -28,6 +28,8 @@ KEPT_S = 45.0
 _NANO = 1_000_000_000
 _QUIET_S = 0.4
 _MOST_OWN = 32
+_MARGIN_S = 0.25
+"""So much of the end of an `OwnSound` is for a slow host, and silent as a rule."""
 _AFTER_OWN_S = 0.3
 """What a stretch may begin later than our own sound ends, and follow it closely: the beginning of a word is faint."""
 
@@ -160,7 +162,7 @@ class LiveCutter:
     def _cut(self, begin: int, end: int, *, early: bool) -> Cut:
         if self._call is None:
             self._call = Answered()
-        cut = self._piece(begin, end, self._call, early=early)
+        cut = self._piece(self._behind_own(begin), end, self._call, early=early)
         before = self._before_own(begin)
         return (
             cut if before is None else replace(cut, wider=self._piece(before, end, self._call, early=early))
@@ -179,6 +181,15 @@ class LiveCutter:
             and (until := _samples(each.end_mono_ns - start_mono_ns)) > 0
         )
         return Cut(begin, samples, start_mono_ns, early, own, call, call.gone_on)
+
+    def _behind_own(self, begin: int) -> int:
+        """Return where a stretch begins, but not where our own sound is still heard, as a rule: it hides a call's first word."""
+        moment = self._moment(begin)
+        for own in self._own:
+            over_ns = own.end_mono_ns - round(_MARGIN_S * _NANO)
+            if own.begin_mono_ns < moment < over_ns:
+                return begin + _samples(over_ns - moment)
+        return begin
 
     def _before_own(self, begin: int) -> int | None:
         """Return where our own sound begins that a stretch follows closely; None where it follows none."""

@@ -93,6 +93,7 @@ def test_the_driver_talking_over_it_is_kept() -> None:
 
     assert whole.wider is not None
     assert begin == whole.wider.first_sample < whole.first_sample
+    assert whole.first_sample >= end - 0.25 * RATE_HZ  # without what is ours, as far as that is known
     assert 13.4 * RATE_HZ < whole.end == whole.wider.end
     assert ((0, end - begin),) == whole.wider.own
     assert (
