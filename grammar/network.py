@@ -6,10 +6,15 @@ gathers them.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from grammar.errors import GrammarError
-from grammar.nodes import Choice, Loop, Mark, Node, Rule, Seq, Word
+from grammar.nodes import Choice, Loop, Mark, MarkKind, Node, Rule, Seq, Word
 
 Marks = tuple[Mark, ...]
+
+_OPENING = frozenset({MarkKind.START, MarkKind.CORRECTION, MarkKind.CHECKPOINT})
+"""Marks behind which something new begins: the words before them and those after them mean what they mean apart."""
 
 
 class Network:
@@ -27,6 +32,10 @@ class Network:
         self._targets: dict[int, dict[str, tuple[int, ...]]] = {}
         self._resting: dict[int, frozenset[int]] = {}
         self._marked: dict[int, tuple[tuple[Marks, int], ...]] = {}
+        self._closing: dict[int, tuple[tuple[Marks, int], ...]] = {}
+        self._arrivals: dict[str, list[int]] = {}
+        self._behind: dict[int, frozenset[str]] = {}
+        self._opened: dict[int, tuple[tuple[Marks, int], ...]] = {}
         self.start = self._state()
         self.end = self._add(node, self.start)
 
@@ -44,13 +53,7 @@ class Network:
         """Return the states reachable without a word from which a word leads on, or in which a phrase ends."""
         known = self._resting.get(state)
         if known is None:
-            seen = {state}
-            stack = [state]
-            while stack:
-                for _, target in self._empty_arcs[stack.pop()]:
-                    if target not in seen:
-                        seen.add(target)
-                        stack.append(target)
+            seen = self._reachable([state], frozenset(MarkKind))
             known = frozenset(s for s in seen if self.word_arcs[s] or s == self.end)
             self._resting[state] = known
         return known
@@ -62,7 +65,77 @@ class Network:
             known = self._marked[state] = self._walk_marked(state)
         return known
 
+    def opening_moves(self, door: int) -> tuple[tuple[Marks, int], ...]:
+        """Return the (marks, resting state) pairs reachable without a word by an opening mark right behind a state.
+
+        A state with such an arc is a door: what leads up to it and what leads on from it are apart.
+        """
+        known = self._opened.get(door)
+        if known is None:
+            found = {
+                ((mark, *marks), target): None
+                for mark, behind in reversed(self._empty_arcs[door])
+                if mark is not None and mark.kind in _OPENING
+                for marks, target in self.marked_moves(behind)
+            }
+            known = self._opened[door] = tuple(found)
+        return known
+
+    def closing_moves(self, state: int) -> tuple[tuple[Marks, int], ...]:
+        """Return the (marks, door or end) pairs reachable without a word and without an opening mark."""
+        known = self._closing.get(state)
+        if known is None:
+            found = self._walked(state, frozenset(MarkKind) - _OPENING)
+            known = self._closing[state] = tuple(
+                (marks, target) for marks, target in found if target == self.end or self._is_door(target)
+            )
+        return known
+
+    def words_after(self, word: str) -> tuple[frozenset[str], frozenset[str]] | None:
+        """Return which words may follow a word without a door between them, and which behind a door; None, if it is none."""
+        if not self._arrivals:
+            arrivals: dict[str, list[int]] = {}
+            for arcs in self.word_arcs:
+                for spoken, target in arcs:
+                    arrivals.setdefault(spoken, []).append(target)
+            self._arrivals = arrivals
+        if word not in self._arrivals:
+            return None
+        near = self._reachable(self._arrivals[word], frozenset(MarkKind) - _OPENING)
+        beyond = [self._words_behind(state) for state in near if self._is_door(state)]
+        return self._words_at(near), frozenset().union(*beyond)
+
+    def _words_behind(self, door: int) -> frozenset[str]:
+        known = self._behind.get(door)
+        if known is None:
+            targets = {target for _, target in self.opening_moves(door)}
+            known = self._behind[door] = self._words_at(targets)
+        return known
+
+    def _words_at(self, states: Iterable[int]) -> frozenset[str]:
+        return frozenset([word for state in states for word, _ in self.word_arcs[state]])
+
+    def _is_door(self, state: int) -> bool:
+        return any(mark is not None and mark.kind in _OPENING for mark, _ in self._empty_arcs[state])
+
     def _walk_marked(self, state: int) -> tuple[tuple[Marks, int], ...]:
+        resting = self.resting_states(state)
+        found = self._walked(state, frozenset(MarkKind))
+        return tuple((marks, target) for marks, target in found if target in resting)
+
+    def _reachable(self, states: Iterable[int], kinds: frozenset[MarkKind]) -> set[int]:
+        """Return the states reachable without a word by marks of some kinds alone, those begun from among them."""
+        seen = set(states)
+        stack = list(seen)
+        while stack:
+            for mark, target in self._empty_arcs[stack.pop()]:
+                if target not in seen and (mark is None or mark.kind in kinds):
+                    seen.add(target)
+                    stack.append(target)
+        return seen
+
+    def _walked(self, state: int, kinds: frozenset[MarkKind]) -> dict[tuple[Marks, int], None]:
+        """Return the (marks, state) pairs reachable without a word by marks of some kinds alone."""
         found: dict[tuple[Marks, int], None] = {}
         stack: list[tuple[Marks, int]] = [((), state)]
         while stack:
@@ -71,9 +144,11 @@ class Network:
                 continue
             found[(marks, here)] = None
             for mark, target in self._empty_arcs[here]:
-                stack.append((marks if mark is None else (*marks, mark), target))
-        resting = self.resting_states(state)
-        return tuple((marks, target) for marks, target in found if target in resting)
+                if mark is None:
+                    stack.append((marks, target))
+                elif mark.kind in kinds:
+                    stack.append(((*marks, mark), target))
+        return found
 
     def _state(self) -> int:
         self.word_arcs.append([])

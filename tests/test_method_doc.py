@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from logger.core import candidates, fusing, live, readers, settling, trusting
+from logger.core import candidates, fusing, live, readers, settling, strands, trusting
 from logger.core.calibration import POCKETSPHINX_WEIGHT, Calibration, calibration_of
 from logger.core.plausible import odds
 from logger.core.plausible.courses import ASSUMED
@@ -81,6 +81,7 @@ def test_the_calibrations() -> None:
         (r"charge up, nothing noted \| ([\d.]+) \*", odds.CHARGED),
         (r"trip reset, nothing noted \| ([\d.]+) \*", odds.RESET),
         (r"back over at most (\d+) readings", REACH),
+        (r"those at least ([\d.]+) likely\)", strands.TRUSTED),
         (r"a probability of at least ([\d.]+),", settling.ACCEPTED),
         (r"on the newest (\d+) calls", live.WINDOW),
         (r"N\(\(1 \+ b\) v, ([\d.]+)\^2", odds.SPEED_SD_KMH),

@@ -98,9 +98,8 @@ def _heard(account: Account) -> list[str]:
     lines.append(f"  {_share(explained.unlisted)} is kept for what is in no answer.")
     if explained.trust is not None:
         lines.append(
-            f"  Two listened: on this drive the second's scores count {explained.trust.weight:.2g} times the first's, "
-            f"both sharpened {explained.trust.sharpness:.2g} times; before a drive teaches it is "
-            f"{AS_MEASURED.weight:.2g} and {AS_MEASURED.sharpness:.2g}."
+            f"  Two listened. This drive taught that the second's scores count {explained.trust.weight:.2g} times the "
+            f"first's ({AS_MEASURED.weight:.2g} until a drive teaches), the sum times {explained.trust.sharpness:.2g}."
         )
     return lines
 

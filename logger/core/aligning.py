@@ -26,6 +26,11 @@ def aligned(
         left_out: what it costs that one stands alone.
     """
     rows, columns = len(ours), len(theirs)
+    beside: list[int | None] = [None] * rows
+    # What is alike at the end belongs together: no other way is cheaper, and of equal ones this is taken.
+    while rows and columns and not difference(ours[rows - 1], theirs[columns - 1]):
+        rows, columns = rows - 1, columns - 1
+        beside[rows] = columns
     cost = [[left_out * (i + j) for j in range(columns + 1)] for i in range(rows + 1)]
     for i in range(1, rows + 1):
         for j in range(1, columns + 1):
@@ -34,7 +39,6 @@ def aligned(
                 cost[i - 1][j] + left_out,
                 cost[i][j - 1] + left_out,
             )
-    beside: list[int | None] = [None] * rows
     i, j = rows, columns
     while i and j:
         if cost[i][j] == cost[i - 1][j - 1] + difference(ours[i - 1], theirs[j - 1]):

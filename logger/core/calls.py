@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from grammar import Language, Reading
+from grammar import Language
 from logger.core.candidates import Call, read_call, reframed
 from logger.core.evidence import Surroundings, gather_facts
-from logger.core.fitting import Fitting
+from logger.core.fitting import fits
+from logger.core.readers import Readers
 from logger.core.said import take_in
 from logger.core.strands import Woven
 from logger.core.weaving import weave_at_first_sight
 from logger.model import Issue, Recognition, Utterance
-
-_SOME_WEIGHT = 1e-4
-"""A make-up that no candidate at least that likely has is not thought about."""
 
 
 def read_calls(
@@ -56,7 +54,7 @@ def _opens_a_call(recognition: Recognition, lead: str) -> bool:
 
 
 def in_better_make_ups(
-    calls: Sequence[Call], language: Language, around: Surroundings
+    calls: Sequence[Call], language: Language, around: Surroundings, readers: Readers
 ) -> tuple[list[Call], dict[str, Woven]]:
     """Return the calls, those of doubtful make-up in the one that fits the others best, and the strands as first seen.
 
@@ -64,19 +62,11 @@ def in_better_make_ups(
     """
     said = take_in(calls)
     facts = gather_facts(language.phrasebook.quantities, said.remarks, said.readings, around)
-    woven = weave_at_first_sight(said, facts, around)
-    better = [
-        reframed(call, Fitting(call, woven, facts, around).fit) if _is_doubtful(call) else call
-        for call in calls
-    ]
+    woven = weave_at_first_sight(said, facts, around, readers)
+    doubtful = [number for number, call in enumerate(calls) if call.found]
+    better = list(calls)
+    for number, fit in zip(
+        doubtful, fits([calls[number] for number in doubtful], woven, facts, around), strict=True
+    ):
+        better[number] = reframed(calls[number], fit.__getitem__)
     return better, woven
-
-
-def _is_doubtful(call: Call) -> bool:
-    """Whether a call of readings may have been one of others, in another order or number."""
-    made_of = {candidate.made_of for candidate in call.found if candidate.weight >= _SOME_WEIGHT}
-    return len(made_of) > 1 and all(
-        isinstance(part, Reading) and not part.correction
-        for candidate in call.found
-        for part in candidate.meaning.parts
-    )

@@ -15,11 +15,13 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from grammar import Command, Language, Meaning, Reading
 from logger.core.aligning import aligned
 from logger.core.calibration import Calibration, calibration_of
-from logger.core.placing import spoken_at_ns
+from logger.core.parts import MadeOf, MakeUp, NumberedParts, Part, Told, digits
+from logger.core.placing import at_word_ns, length_ns, spoken_at_ns, word_starts_ns
 from logger.model import Hypothesis, Recognition, Utterance
 
 ANOTHER_READING = 0.02
@@ -36,12 +38,10 @@ ANOTHER_DIGIT = 0.05
 LEAST_ANSWER = 1e-4
 """Answers less likely than that are not looked at: nothing could make them the truth, and there may be dozens."""
 
-Part = Reading | Command
-MakeUp = tuple[tuple[str, str], ...]
-"""The quantities and commands of a meaning, in order."""
+_SOME_WEIGHT = 1e-4
+"""A make-up that no candidate at least that likely has is not thought about."""
 
 _MOST_FIT = 100.0
-_MANY_DIGITS = 1000
 _SMALLEST = 1e-12
 
 _OTHER_UNIT = 1.0
@@ -50,21 +50,21 @@ _OTHER_KIND = 10.0
 _LEFT_OUT = 2.0
 
 
-@dataclass(frozen=True, slots=True)
-class Candidate:
+class Candidate(NamedTuple):  # a call has dozens, and a tuple is made much faster than a frozen record
     """One meaning the call may have: the best answer that says it, and the weight of all that do (0 to 1).
 
-    `made_of` is its make-up: what it consists of in which order, whatever the values.
+    `made_of` is its make-up: what it consists of in which order, whatever the values. `told` numbers its parts, equal
+    ones of the call's other meanings by the same number.
     """
 
     meaning: Meaning
     hypothesis: Hypothesis
     weight: float
     made_of: MakeUp
+    told: Told
 
 
-@dataclass(frozen=True, slots=True)
-class Option:
+class Option(NamedTuple):
     """One thing a slot may be.
 
     `weight` is the sum over the candidates that have it there, so the weights of a slot's options add up to at
@@ -103,7 +103,8 @@ class Call:
 
     Attributes:
         best: the first answer that has words.
-        found: every meaning it may have, in the order of the answers.
+        found: every meaning it may have, in the order of the answers, if its make-up is in doubt; else nothing, since
+            there are dozens and the slots hold all that is asked of them.
     """
 
     utterance: Utterance
@@ -147,49 +148,59 @@ def candidates(recognition: Recognition, language: Language) -> tuple[Candidate,
     chances = weights(ordered, calibration_of(recognition.recogniser))
     answers: list[tuple[Hypothesis, float, tuple[Meaning, ...]]] = []
     outside = 0.0
+    understood = False
     for answer, chance in zip(ordered, chances, strict=True):
         if chance < LEAST_ANSWER:
             continue
         meanings = language.meanings([word.text for word in answer.words])
-        if meanings or not any(earlier for _, _, earlier in answers):
+        if meanings or not understood:
             answers.append((answer, chance, meanings))
+            understood = understood or bool(meanings)
         else:
             outside += chance
-    found: dict[Meaning, Candidate] = {}
     kept = 1.0 + outside / max(sum(chance for _, chance, _ in answers), _SMALLEST)
     answers = [(answer, chance * kept, meanings) for answer, chance, meanings in answers]
+    parts = NumberedParts()
+    found: dict[Told, tuple[Meaning, Hypothesis, MakeUp]] = {}
+    weighed: dict[Told, float] = {}
     for answer, weight, meanings in answers:
-        for meaning, made_of, share in zip(meanings, map(make_up, meanings), _shares(meanings), strict=True):
-            known = found.get(meaning)
-            if known is None:
-                found[meaning] = Candidate(meaning, answer, weight * share, made_of)
+        each_told = list(map(parts.told, meanings))
+        each_made = list(map(parts.made_of, each_told))
+        shares = _shares(meanings, each_made)
+        for told, meaning, (made_of, _), share in zip(each_told, meanings, each_made, shares, strict=True):
+            if told in found:
+                weighed[told] += weight * share
             else:
-                found[meaning] = replace(known, weight=known.weight + weight * share)
-    return _weighing_as_before(found.values(), sum(chance for _, chance, meanings in answers if meanings))
+                found[told] = meaning, answer, made_of
+                weighed[told] = weight * share
+    # Stretched alike, so that they add up to what their answers weighed.
+    now, total = sum(weighed.values()), sum(chance for _, chance, meanings in answers if meanings)
+    return tuple(
+        [
+            Candidate(meaning, answer, weight * total / now if now else weight, made_of, told)
+            for (told, (meaning, answer, made_of)), weight in zip(
+                found.items(), weighed.values(), strict=True
+            )
+        ]
+    )
 
 
-def _shares(meanings: Sequence[Meaning]) -> list[float]:
+def _shares(meanings: Sequence[Meaning], each_made: Sequence[MadeOf]) -> list[float]:
     """Return how likely each meaning of one phrase is beside the others; by itself less where it tells a quantity twice."""
-    twice = [SAID_TWICE ** _said_twice(meaning) for meaning in meanings]
-    if len(meanings) < 2:
+    twice = [SAID_TWICE**again for _, again in each_made]
+    if len(each_made) < 2:
         return twice
-    fewest = min(len(meaning.parts) for meaning in meanings)
-    shortest = _fewest_digits(meanings)
+    fewest = min(len(made_of) for made_of, _ in each_made)
+    written = [digits(meaning) for meaning in meanings]
+    shortest: dict[MakeUp, int] = {}
+    for (made_of, _), count in zip(each_made, written, strict=True):
+        shortest[made_of] = min(count, shortest.get(made_of, count))
     shares = [
-        ANOTHER_READING ** (len(meaning.parts) - fewest)
-        * ANOTHER_DIGIT ** (_digits(meaning) - shortest[make_up(meaning)])
-        for meaning in meanings
+        ANOTHER_READING ** (len(made_of) - fewest) * ANOTHER_DIGIT ** (count - shortest[made_of])
+        for (made_of, _), count in zip(each_made, written, strict=True)
     ]
-    return [share * seldom / sum(shares) for share, seldom in zip(shares, twice, strict=True)]
-
-
-def _weighing_as_before(found: Iterable[Candidate], total: float) -> tuple[Candidate, ...]:
-    """Return candidates with their weights stretched alike, so that they add up to what their answers weighed."""
-    kept = tuple(found)
-    now = sum(candidate.weight for candidate in kept)
-    if not now:
-        return kept
-    return tuple(replace(each, weight=each.weight * total / now) for each in kept)
+    total = sum(shares)
+    return [share * seldom / total for share, seldom in zip(shares, twice, strict=True)]
 
 
 def read_call(utterance: Utterance, recognition: Recognition, language: Language) -> Call | None:
@@ -205,30 +216,39 @@ def read_call(utterance: Utterance, recognition: Recognition, language: Language
     if not found:
         return Call(utterance, at_ns, best, ())
     likeliest = _likeliest_make_up(found, [candidate.weight for candidate in found])
-    return _framed(utterance, at_ns, best, found, likeliest)
+    call = _framed(utterance, at_ns, best, found, likeliest)
+    return call if _is_doubtful(found) else replace(call, found=())
+
+
+def _is_doubtful(found: Sequence[Candidate]) -> bool:
+    """Whether a call of readings may have been one of others, in another order or number."""
+    made_of = {candidate.made_of for candidate in found if candidate.weight >= _SOME_WEIGHT}
+    return len(made_of) > 1 and all(
+        isinstance(part, Reading) and not part.correction
+        for candidate in found
+        for part in candidate.meaning.parts
+    )
 
 
 def reframed(call: Call, fit: Callable[[Reading], float]) -> Call:
     """Return a call in the make-up that is likeliest by its sound and by how its values fit the drive.
 
     Args:
-        call: a call with slots.
+        call: a call of doubtful make-up.
         fit: the natural log of how much likelier the drive makes a reading of it than one out of the blue.
     """
     scores = []
+    known: dict[int, float] = {}
     for candidate in call.found:
-        fits = sum(fit(part) for part in candidate.meaning.readings)
+        fits = 0.0
+        for number, part in zip(candidate.told, candidate.meaning.parts, strict=True):
+            if isinstance(part, Reading):
+                if number not in known:
+                    known[number] = fit(part)
+                fits += known[number]
         scores.append(candidate.weight * math.exp(max(-_MOST_FIT, min(_MOST_FIT, fits))))
     likeliest = _likeliest_make_up(call.found, scores)
     return _framed(call.utterance, call.at_ns, call.best, call.found, likeliest)
-
-
-def make_up(meaning: Meaning) -> MakeUp:
-    """Return what a meaning consists of in which order, whatever the values."""
-    return tuple(
-        (part.quantity, str(part.correction)) if isinstance(part, Reading) else (part.kind.value, part.text)
-        for part in meaning.parts
-    )
 
 
 def _likeliest_make_up(found: Sequence[Candidate], scores: Sequence[float]) -> MakeUp:
@@ -243,22 +263,23 @@ def _framed(
 ) -> Call:
     """Return the call with the first answer of a make-up as its frame."""
     frame = next(candidate for candidate in found if candidate.made_of == made_of)
-    options: list[dict[Part, Option]] = [{} for _ in frame.meaning.parts]
+    beside = _Beside(frame)
+    slots: list[dict[int, _Laid]] = [{} for _ in frame.told]
     for candidate in found:
-        beside: Sequence[Part | None] = candidate.meaning.parts
-        if candidate.made_of != made_of:
-            theirs = candidate.meaning.parts
-            at = aligned(frame.meaning.parts, theirs, _difference, _LEFT_OUT)
-            beside = [None if index is None else theirs[index] for index in at]
-        for slot, part in zip(options, beside, strict=True):
-            if part is not None:
-                known = slot.get(part)
-                slot[part] = Option(
-                    known.part if known else part,
-                    candidate.weight + (known.weight if known else 0.0),
-                    known.heard if known else _words(candidate.hypothesis, part),
-                    first=candidate.hypothesis is frame.hypothesis or (known is not None and known.first),
-                )
+        _, hypothesis, weight, theirs, told = candidate
+        parts = candidate.meaning.parts
+        first = hypothesis is frame.hypothesis
+        at: Iterable[int | None] = range(len(told)) if theirs == made_of else beside.of(candidate)
+        for slot, index in zip(slots, at, strict=True):
+            if index is None:
+                continue
+            laid = slot.get(told[index])
+            if laid is None:
+                slot[told[index]] = _Laid(parts[index], hypothesis, weight, first)
+            else:
+                laid.weight += weight
+                laid.first = laid.first or first
+    starts = word_starts_ns(frame.hypothesis, best, length_ns(utterance))
     return Call(
         utterance,
         at_ns,
@@ -267,38 +288,69 @@ def _framed(
             Slot(
                 utterance.id,
                 position,
-                spoken_at_ns(utterance, frame.hypothesis, part.first_word, best),
+                at_word_ns(utterance, starts, part.first_word),
                 part,
-                tuple(sorted(slot.values(), key=lambda option: -option.weight)),
+                tuple(
+                    [
+                        Option(laid.part, laid.weight, _words(laid.hypothesis, laid.part), laid.first)
+                        for laid in sorted(slot.values(), key=lambda laid: -laid.weight)
+                    ]
+                ),
             )
-            for position, (part, slot) in enumerate(zip(frame.meaning.parts, options, strict=True), start=1)
+            for position, (part, slot) in enumerate(zip(frame.meaning.parts, slots, strict=True), start=1)
         ),
         found,
     )
 
 
-def _fewest_digits(meanings: Sequence[Meaning]) -> dict[MakeUp, int]:
-    fewest: dict[MakeUp, int] = {}
-    for meaning in meanings:
-        made_of = make_up(meaning)
-        fewest[made_of] = min(_digits(meaning), fewest.get(made_of, _MANY_DIGITS))
-    return fewest
+@dataclass(slots=True)
+class _Laid:
+    """A part beside a slot: the first answer that has it there, and the weight of all that do."""
+
+    part: Part
+    hypothesis: Hypothesis
+    weight: float
+    first: bool
 
 
-def _digits(meaning: Meaning) -> int:
-    """Return how many digits a meaning writes; a time of day is not written as one number."""
-    return sum(len(part.value.as_tuple().digits) for part in meaning.readings if part.quantity != "clock")
+class _Beside:
+    """Lays other meanings of a call beside its frame; meanings that differ from it alike lie alike."""
 
+    def __init__(self, frame: Candidate) -> None:
+        self._parts = frame.meaning.parts
+        self._differences: list[tuple[float, ...]] = []
+        self._of_part: dict[int, int] = {}
+        self._laid: dict[tuple[int, ...], list[int | None]] = {}
 
-def _said_twice(meaning: Meaning) -> int:
-    if len(meaning.parts) < 2:
-        return 0
-    quantities = [part.quantity for part in meaning.readings]
-    return len(quantities) - len(set(quantities))
+    def of(self, candidate: Candidate) -> list[int | None]:
+        """Return for each part of the frame which one of a candidate stands beside it, None for none."""
+        known = self._of_part
+        differing = tuple(
+            [
+                known[number] if number in known else self._compared(number, part)
+                for number, part in zip(candidate.told, candidate.meaning.parts, strict=True)
+            ]
+        )
+        laid = self._laid.get(differing)
+        if laid is None:
+            laid = self._laid[differing] = aligned(
+                range(len(self._parts)),
+                [self._differences[each] for each in differing],
+                lambda mine, differences: differences[mine],
+                _LEFT_OUT,
+            )
+        return laid
+
+    def _compared(self, number: int, part: Part) -> int:
+        """Return which of the known ways to differ from the frame's parts a part has."""
+        differences = tuple([_difference(mine, part) for mine in self._parts])
+        if differences not in self._differences:
+            self._differences.append(differences)
+        return self._of_part.setdefault(number, self._differences.index(differences))
 
 
 def _words(hypothesis: Hypothesis, part: Part) -> str:
-    return " ".join(word.text for word in hypothesis.words[part.first_word : part.end_word])
+    return " ".join([word.text for word in hypothesis.words[part.first_word : part.end_word]])
 
 
 def _difference(one: Part, other: Part) -> float:

@@ -95,6 +95,7 @@ class Surroundings:
         self._began_utc_ns = drive.began_utc_ns
         self._place_at = place_at
         self._places: dict[int, Place | None] = {}
+        self._way_km: dict[int, float] = {}
         times = sorted(times_ns)
         self._first_ns = times[0] if times else 0
         length_s = (times[-1] - times[0]) / _NANO if times else 0.0
@@ -125,6 +126,22 @@ class Surroundings:
             unseen_s=self.unseen_s(at_ns),
         )
 
+    def observe_all(self, readings: Iterable[Reading], at_ns: int) -> tuple[Observation, ...]:
+        """Return the values that one reading may have."""
+        place, unseen_s = self.place(at_ns), self.unseen_s(at_ns)
+        return tuple(
+            observe(
+                each.quantity,
+                each.value,
+                each.unit,
+                at_ns=at_ns,
+                began_utc_ns=self._began_utc_ns,
+                place=place,
+                unseen_s=unseen_s,
+            )
+            for each in readings
+        )
+
     def place(self, at_ns: int) -> Place | None:
         """Return where the car was at a time of the drive clock."""
         if at_ns not in self._places:
@@ -133,8 +150,11 @@ class Surroundings:
 
     def way_km(self, at_ns: int) -> float:
         """Return how far the car had gone: by the track, or by what it usually drives where the track says nothing."""
-        km = _driven_km(self.place(at_ns))
-        return self._way.km(at_ns / _NANO) if km is None else km
+        known = self._way_km.get(at_ns)
+        if known is None:
+            km = _driven_km(self.place(at_ns))
+            known = self._way_km[at_ns] = self._way.km(at_ns / _NANO) if km is None else km
+        return known
 
     def gps_kmh(self, at_ns: int) -> float:
         """Return the speed by GPS at a time of the drive clock, NaN where nobody was looking."""
@@ -158,6 +178,7 @@ class Surroundings:
     def go_by(self, times_ns: Sequence[int], way_km: Sequence[float]) -> None:
         """Take the way from readings of the dash, at rising times: for a drive without a track."""
         self._way = Way.of([at_ns / _NANO for at_ns in times_ns], way_km)
+        self._way_km.clear()
 
     @property
     def has_track(self) -> bool:

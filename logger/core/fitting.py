@@ -5,89 +5,138 @@ from __future__ import annotations
 import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from grammar import Reading
 from logger.core.candidates import Call
 from logger.core.evidence import Surroundings
 from logger.core.placing import length_ns
 from logger.core.plausible.odds import alone_odds, step_odds
-from logger.core.plausible.strand import steps_of
+from logger.core.plausible.strand import Floats, Strand, steps_between
 from logger.core.rules import Facts, Observation
-from logger.core.strands import Knot, Woven, strand_of
+from logger.core.strands import TRUSTED, Knot, Woven, in_any_order
 
-_TRUSTED = 0.9
+Fits = Mapping[Reading, float]
+"""The natural log of how much likelier the drive makes each reading than one out of the blue."""
 
 
-class Fitting:
-    """What an earlier weaving of the drive says of the readings that may have been made within one call.
+def fits(
+    calls: Sequence[Call], woven: Mapping[str, Woven], facts: Facts, around: Surroundings
+) -> Sequence[Fits]:
+    """Return what an earlier weaving of the drive says of the readings that may have been made within each of some calls.
+
+    By the step from the trusted reading before the call and the step to the one after it, less the step between those
+    two. A call's own readings in the weaving have no say.
 
     Args:
-        call: the call, with all it may mean. Its own readings in the weaving have no say.
+        calls: the calls, each with all it may mean.
         woven: the drive's strands.
+        facts: what the whole drive says.
+        around: the track.
     """
+    found: list[dict[Reading, float]] = [{} for _ in calls]
+    asked: dict[str, list[_Asked]] = {}
+    for number, call in enumerate(calls):
+        for quantity, readings in _by_quantity(call).items():
+            if quantity in woven:
+                asked.setdefault(quantity, []).append(_Asked(number, call, tuple(readings)))
+            else:
+                found[number].update(dict.fromkeys(readings, 0.0))
+    for quantity, each in asked.items():
+        _fit(each, woven[quantity], facts, around, found)
+    return found
 
-    def __init__(self, call: Call, woven: Mapping[str, Woven], facts: Facts, around: Surroundings) -> None:
-        self._call, self._facts, self._around = call, facts, around
-        by_quantity: dict[str, list[Reading]] = {}
-        for candidate in call.found:
-            for part in candidate.meaning.readings:
-                here = by_quantity.setdefault(part.quantity, [])
-                if part not in here:
-                    here.append(part)
-        self._fits: dict[Reading, float] = {}
-        for quantity, readings in by_quantity.items():
-            known = woven.get(quantity)
-            self._fits.update(
-                dict.fromkeys(readings, 0.0) if known is None else self._worked_out(readings, known)
-            )
 
-    def fit(self, reading: Reading) -> float:
-        """Return the natural log of how much likelier the drive makes a reading than one out of the blue."""
-        return self._fits[reading]
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """The readings of one quantity that a call may have."""
 
-    def _worked_out(self, readings: Sequence[Reading], woven: Woven) -> dict[Reading, float]:
-        """Return the fits of readings of one quantity.
+    number: int
+    call: Call
+    readings: tuple[Reading, ...]
 
-        By the step from the trusted reading before the call and the step to the one after it, less the step between
-        those two.
-        """
-        observed = tuple(
-            self._around.observe(each.quantity, each.value, each.unit, self._call.at_ns) for each in readings
-        )
-        before, after = self._trusted_around(woven)
-        knots = [
-            Knot(each[0].at_ns, each, (0.0,) * len(each), 0.0)
-            for each in (_only(before), observed, _only(after))
-            if each
-        ]
-        own = 0 if before is None else 1
-        strand = strand_of(woven.strand.quantity, knots, self._facts, self._around)
-        fits = alone_odds(strand, woven.course, clock_ahead_min=self._facts.clock_ahead_min)[own]
-        odds = step_odds(woven.strand.quantity, steps_of(strand), woven.course)
-        step = np.logaddexp(odds.usual, odds.surprise)
-        if before is not None:
-            fits = fits + step[own, 0, 0, :]
-        if after is not None:
-            fits = fits + step[own + 1, 0, :, 0]
-        if before is not None and after is not None:
-            fits = fits - step[2, 1, 0, 0]
-        return {
-            each: float(fit) if math.isfinite(seen.base) else -math.inf
-            for each, seen, fit in zip(readings, observed, fits, strict=False)
-        }
 
-    def _trusted_around(self, woven: Woven) -> tuple[Observation | None, Observation | None]:
-        begin = self._call.utterance.start_ns
-        end = begin + length_ns(self._call.utterance)
-        first = bisect_left(woven.knots, begin, key=lambda knot: knot.at_ns)
-        behind = bisect_right(woven.knots, end, key=lambda knot: knot.at_ns)
-        before = (woven.taken(index, _TRUSTED) for index in range(first - 1, -1, -1))
-        after = (woven.taken(index, _TRUSTED) for index in range(behind, len(woven.knots)))
+def _by_quantity(call: Call) -> dict[str, list[Reading]]:
+    """Return each reading that a call may have once."""
+    found: dict[str, list[Reading]] = {}
+    seen: set[int] = set()
+    for candidate in call.found:
+        for number, part in zip(candidate.told, candidate.meaning.parts, strict=True):
+            if number not in seen and isinstance(part, Reading):
+                seen.add(number)
+                found.setdefault(part.quantity, []).append(part)
+    return found
+
+
+def _fit(
+    asked: Sequence[_Asked],
+    woven: Woven,
+    facts: Facts,
+    around: Surroundings,
+    found: Sequence[dict[Reading, float]],
+) -> None:
+    """Work the fits of one quantity out, of all calls at once, and add them to what is found."""
+    trusted = _Trusted(woven)
+    knots: list[Knot] = []
+    together: list[int] = []
+    rows: list[tuple[int, int, int]] = []  # of the reading before, the call's own, the one after; -1 for none
+    for number, each in enumerate(asked):
+        observed = around.observe_all(each.readings, each.call.at_ns)
+        before, after = trusted.around(each.call)
+        begin = len(knots)
+        row = [-1, -1, -1]
+        for place, values in enumerate((_only(before), observed, _only(after))):
+            if values:
+                row[place] = len(knots)
+                knots.append(Knot(values[0].at_ns, values, (0.0,) * len(values), 0.0))
+        together += [number] * (len(knots) - begin)
+        rows.append((row[0], row[1], row[2]))
+    strand = in_any_order(woven.strand.quantity, knots, facts, around)
+    before_at, own_at, after_at = np.array(rows, dtype=np.intp).T
+    for earlier, later in ((before_at, own_at), (own_at, after_at), (before_at, after_at)):
+        both = (earlier >= 0) & (later >= 0)
+        strand.km[later[both]] = np.maximum(strand.km[earlier[both]], strand.km[later[both]])
+    alone = alone_odds(
+        strand,
+        woven.course,
+        clock_ahead_min=facts.clock_ahead_min,
+        together=np.array(together, dtype=np.intp),
+    )[own_at]
+    there = before_at >= 0
+    alone[there] += _step(strand, woven, before_at[there], own_at[there])[:, 0, :]
+    there = after_at >= 0
+    alone[there] += _step(strand, woven, own_at[there], after_at[there])[:, :, 0]
+    there = (before_at >= 0) & (after_at >= 0)
+    alone[there] -= _step(strand, woven, before_at[there], after_at[there])[:, :1, 0]
+    for each, own, fit in zip(asked, own_at.tolist(), alone.tolist(), strict=True):
+        for reading, seen, value in zip(each.readings, knots[own].observations, fit, strict=False):
+            found[each.number][reading] = value if math.isfinite(seen.base) else -math.inf
+
+
+def _step(strand: Strand, woven: Woven, earlier: NDArray[np.intp], later: NDArray[np.intp]) -> Floats:
+    """Return the log odds of steps between pairs of readings, shape (p, m, m)."""
+    odds = step_odds(strand.quantity, steps_between(strand, earlier, later), woven.course)
+    return np.logaddexp(odds.usual, odds.surprise)
+
+
+class _Trusted:
+    """The readings of a strand that are trusted."""
+
+    def __init__(self, woven: Woven) -> None:
+        self._observed = [each for each in woven.all_taken(TRUSTED) if each is not None]
+        self._at_ns = [each.at_ns for each in self._observed]
+
+    def around(self, call: Call) -> tuple[Observation | None, Observation | None]:
+        """Return the one before a call began, and the one after it ended."""
+        begin = call.utterance.start_ns
+        before = bisect_left(self._at_ns, begin) - 1
+        after = bisect_right(self._at_ns, begin + length_ns(call.utterance))
         return (
-            next((each for each in before if each is not None), None),
-            next((each for each in after if each is not None), None),
+            self._observed[before] if before >= 0 else None,
+            self._observed[after] if after < len(self._observed) else None,
         )
 
 

@@ -6,8 +6,8 @@ answer that a list lacks gets from it a little less than that list's last one.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from rapidfuzz.distance import Levenshtein
 
@@ -103,16 +103,11 @@ def fused(ears: Sequence[Ear]) -> tuple[Hypothesis, ...]:
         for text in owner
     }
     weights = [ear.weight for ear in ears]
-    joined = [Hypothesis(0, owner[text].words, weighed(apart[text], weights), apart[text]) for text in owner]
-    return ranked(joined)[:MOST_ANSWERS]
-
-
-def weighed(ear_scores: Sequence[float], weights: Sequence[float]) -> float:
-    """Return the weighed sum of what each ear scored."""
-    return sum(weight * score for weight, score in zip(weights, ear_scores, strict=True))
-
-
-def ranked(answers: Iterable[Hypothesis]) -> tuple[Hypothesis, ...]:
-    """Return answers that all have a score, best first and ranked anew; of equal ones in the order given."""
-    ordered = sorted(answers, key=lambda answer: -(answer.score or 0.0))
-    return tuple(replace(answer, rank=rank) for rank, answer in enumerate(ordered))
+    total = {
+        text: sum(weight * score for weight, score in zip(weights, scores, strict=True))
+        for text, scores in apart.items()
+    }
+    ordered = sorted(owner, key=lambda text: -total[text])[:MOST_ANSWERS]
+    return tuple(
+        Hypothesis(rank, owner[text].words, total[text], apart[text]) for rank, text in enumerate(ordered)
+    )

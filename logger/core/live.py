@@ -60,8 +60,15 @@ class LiveReconciler:
             [each.call for each in self._heard],
             language=self._language,
             place_at=self._place_at,
+            only=utterance.id,
         )
-        self._readings, self.entries = worked.readings, worked.entries
+        self._readings = worked.readings
+        among = {each.utterance.id for each in self._heard} - {utterance.id}
+        stand = {entry.id: entry for entry in self.entries if entry.utterance_id in among}
+        stand |= {entry.id: entry for entry in worked.entries}
+        self.entries = tuple(
+            sorted(stand.values(), key=lambda entry: (entry.at_ns, entry.utterance_id, entry.id))
+        )
         own = [entry for entry in worked.entries if entry.utterance_id == utterance.id]
         return tuple(sorted(own, key=lambda entry: int(entry.id.rsplit("-", maxsplit=1)[-1])))
 

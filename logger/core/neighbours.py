@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from logger.core.rules import Observation
-from logger.core.strands import Woven
+from logger.core.strands import TRUSTED, Woven
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,13 +46,13 @@ def places(woven: Woven, firsts: Sequence[Observation | None], reach: int) -> tu
         reach: how many readings away a rival may be.
     """
     count = len(woven.knots)
-    taken = [woven.taken(index) for index in range(count)]
+    taken, trusted = woven.all_taken(), woven.all_taken(TRUSTED)
     before_at: list[int | None] = [None] * count
     after_at: list[int | None] = [None] * count
     for index in range(1, count):
-        before_at[index] = before_at[index - 1] if taken[index - 1] is None else index - 1
+        before_at[index] = before_at[index - 1] if trusted[index - 1] is None else index - 1
     for index in range(count - 2, -1, -1):
-        after_at[index] = after_at[index + 1] if taken[index + 1] is None else index + 1
+        after_at[index] = after_at[index + 1] if trusted[index + 1] is None else index + 1
     unbelieved = [
         first if first is not None and taken[index] != first else None for index, first in enumerate(firsts)
     ]

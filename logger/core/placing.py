@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from difflib import SequenceMatcher
 
 from logger.model import RATE_HZ, Hypothesis, Utterance
@@ -14,10 +15,14 @@ def spoken_at_ns(utterance: Utterance, hypothesis: Hypothesis, word: int, best: 
 
     A number beyond the answer's words means its last word; an answer without words began with the utterance.
     """
-    starts = word_starts_ns(hypothesis, best, length_ns(utterance))
-    if not starts:
+    return at_word_ns(utterance, word_starts_ns(hypothesis, best, length_ns(utterance)), word)
+
+
+def at_word_ns(utterance: Utterance, starts_ns: Sequence[int], word: int) -> int:
+    """Return the same by the times at which all the answer's words began."""
+    if not starts_ns:
         return utterance.start_ns
-    return utterance.start_ns + starts[min(word, len(starts) - 1)]
+    return utterance.start_ns + starts_ns[min(word, len(starts_ns) - 1)]
 
 
 def length_ns(utterance: Utterance) -> int:
@@ -34,7 +39,8 @@ def word_starts_ns(hypothesis: Hypothesis, best: Hypothesis, length_ns: int) -> 
     """
     words = hypothesis.words
     starts = [word.start_ns for word in words]
-    if None in starts and best is not hypothesis:
+    timed = any(word.start_ns is not None for word in best.words)
+    if timed and None in starts and best is not hypothesis:
         matcher = SequenceMatcher(
             None, [word.text for word in best.words], [word.text for word in words], autojunk=False
         )

@@ -45,6 +45,12 @@ class Reader:
         return max(0.0, 1.0 - sum(option.weight for option in self.options))
 
     @property
+    def foreign(self) -> tuple[Option, ...]:
+        """What the reading's words may mean besides: of another quantity, or too unlikely to take part."""
+        own = {id(option) for option in self.options}
+        return tuple([option for option in self.spoken.slot.options if id(option) not in own])
+
+    @property
     def first(self) -> tuple[int, ...]:
         """Which options the first answer means; at least one."""
         return tuple(index for index, option in enumerate(self.options) if option.first)
@@ -67,11 +73,27 @@ def make_reader(spoken: SpokenReading, around: Surroundings) -> Reader:
     return Reader(
         spoken,
         tuple(option for option, _ in pairs),
-        tuple(
-            around.observe(reading.quantity, reading.value, reading.unit, spoken.at_ns)
-            for _, reading in pairs
-        ),
+        around.observe_all((reading for _, reading in pairs), spoken.at_ns),
     )
+
+
+class Readers:
+    """Makes the readings of a drive ready, and keeps them: most are the same whenever the drive is gone through."""
+
+    def __init__(self, around: Surroundings) -> None:
+        self._around = around
+        self._made: dict[str, Reader] = {}
+
+    def of(self, spoken: SpokenReading) -> Reader:
+        """Return a reading made ready."""
+        made = self._made.get(spoken.slot.id)
+        if (
+            made is None
+            or made.spoken.slot is not spoken.slot
+            or (made.spoken.at_ns, made.spoken.replaces) != (spoken.at_ns, spoken.replaces)
+        ):
+            made = self._made[spoken.slot.id] = make_reader(spoken, self._around)
+        return made
 
 
 def with_guesses(reader: Reader, language: Language, around: Surroundings) -> Reader:

@@ -17,7 +17,7 @@ from logger.core.candidates import Call
 from logger.core.decided import NOTHING_DECIDED, Decided, gather_decisions, orphaned
 from logger.core.evidence import Surroundings, gather_facts
 from logger.core.neighbours import Place
-from logger.core.readers import Reader, make_reader
+from logger.core.readers import Reader, Readers
 from logger.core.rows import PlaceAt
 from logger.core.rules import Facts
 from logger.core.said import Remark, Said, take_in, unheard_id
@@ -135,10 +135,15 @@ def settle_calls(
     language: Language,
     place_at: PlaceAt,
     decided: Decided = NOTHING_DECIDED,
+    only: int | None = None,
 ) -> Worked:
-    """Settle what was called out on a drive; utterances and calls in order of time."""
+    """Settle what was called out on a drive; utterances and calls in order of time.
+
+    With `only`, entries of readings are made of one utterance alone, though all of them have a say in it.
+    """
     around = Surroundings(drive, place_at, [call.at_ns for call in calls])
-    calls, known = in_better_make_ups(calls, language, around)
+    readers = Readers(around)
+    calls, known = in_better_make_ups(calls, language, around, readers)
     said = take_in(calls)
     facts = gather_facts(language.phrasebook.quantities, said.remarks, said.readings, around)
 
@@ -150,7 +155,7 @@ def settle_calls(
 
     standing = []
     for spoken in said.readings:
-        reader = make_reader(spoken, around)
+        reader = readers.of(spoken)
         if decided.rejects(reader.id) or (reader.id in said.gone and decided.value_of(reader.id) is None):
             entries.append(decided.lay_over(rejected(reader, said.gone.get(reader.id, ""))))
             continue
@@ -163,6 +168,7 @@ def settle_calls(
     entries += [
         decided.lay_over(settle(reader, place, facts, doubt=said.doubted.get(reader.id, "")))
         for reader, place in readings
+        if only is None or reader.spoken.slot.utterance_id == only
     ]
     return Worked(
         tuple(sorted(entries, key=_order)),

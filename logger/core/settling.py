@@ -185,11 +185,7 @@ class _Settler:
             )
             if judge(own, context).outcome is not Outcome.PASS:
                 return f"{own.text} and {rival.text} at {clock_text(rival.at_ns)} cannot both be right, and nothing else decides"
-        foreign = [
-            option
-            for option in self._reader.spoken.slot.options
-            if option not in self._reader.options and option.heard
-        ]
+        foreign = [option for option in self._reader.foreign if option.heard]
         if foreign:
             return f"it may have been '{foreign[0].heard}' instead"
         if self._reader.options[heard].weight >= ACCEPTED:
@@ -235,9 +231,7 @@ class _Settler:
 
     def _foreign(self) -> list[Alternative]:
         """What the reading may be of another quantity; such options share what is left for none of the others."""
-        foreign = [
-            option for option in self._reader.spoken.slot.options if option not in self._reader.options
-        ]
+        foreign = self._reader.foreign
         unlisted = max(0.0, 1.0 - sum(option.weight for option in self._reader.spoken.slot.options))
         rest = unlisted + sum(option.weight for option in foreign)
         return [

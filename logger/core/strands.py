@@ -8,8 +8,7 @@ what is assumed of its course, then by what the drive itself has taught.
 from __future__ import annotations
 
 import math
-from bisect import bisect_right
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
@@ -17,12 +16,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from logger.core.beside_charge import BESIDE_CHARGE, Believed, odds_beside_charge
-from logger.core.chain import Posterior, posterior
+from logger.core.chain import Chain, Posterior
 from logger.core.evidence import Surroundings
 from logger.core.plausible.courses import ASSUMED, Course, TakenSteps, learn, learn_excess
-from logger.core.plausible.odds import SPEED_SD_KMH, alone_odds, step_odds
+from logger.core.plausible.odds import SPEED_SD_KMH, alone_odds, listed_odds
 from logger.core.plausible.strand import Floats, Strand, steps_of
-from logger.core.rules import Context, Facts, Observation, Outcome
+from logger.core.rules import Context, Facts, Mark, Observation, Outcome
 from logger.core.rules.alone import clock_ahead_min, within_limits
 from logger.core.rules.records import AT_THE_SAME_SPOT_KM
 
@@ -35,6 +34,9 @@ _OTHER_COURSE = Course(span=1000.0, slope_sd=1.0, wander=10.0, jitter=10.0)
 """Of a quantity that a sheet may come to have and nobody has thought of."""
 _ODOMETER_SLOPE_SD = 0.004
 """Trip and odometer count the same wheels."""
+
+TRUSTED = 0.9
+"""How likely a value must be for others to be judged beside it: else one that was misheard condemns them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,10 +60,19 @@ class Woven:
 
     def taken(self, index: int, least: float = 0.5) -> Observation | None:
         """Return the value that a reading most likely had, None if it is less likely than `least`."""
-        option = int(np.argmax(self.posterior.options[index]))
+        option = int(self.posterior.likeliest[index])
         if self.posterior.options[index, option] < least:
             return None
         return self.knots[index].observations[option]
+
+    def all_taken(self, least: float = 0.5) -> list[Observation | None]:
+        """Return the same of every reading."""
+        likeliest = self.posterior.likeliest
+        sure = self.posterior.options[np.arange(len(likeliest)), likeliest] >= least
+        return [
+            knot.observations[option] if is_sure else None
+            for knot, option, is_sure in zip(self.knots, likeliest.tolist(), sure.tolist(), strict=True)
+        ]
 
 
 def weave(
@@ -113,6 +124,8 @@ class _Loom:
         self._strand = strand_of(quantity, knots, facts, around)
         self._steps = steps_of(self._strand)
         self._within = _within_limits(self._strand, knots, facts)
+        widths = np.array([len(knot.observations) for knot in knots], dtype=np.intp)
+        self._chain = Chain(widths, self._steps.at)
 
     def woven(self, assumed: Course, learned: Course | None) -> Woven:
         """Return the strand settled by what was learned before, or by a few rounds of learning, and what it teaches."""
@@ -132,9 +145,9 @@ class _Loom:
     def _by(self, course: Course, beside: Floats | float = 0.0) -> Woven:
         strand = self._strand
         alone = alone_odds(strand, course, clock_ahead_min=self._clock_ahead_min)
-        odds = step_odds(strand.quantity, self._steps, course)
+        odds = listed_odds(strand.quantity, self._steps, course)
         weight = strand.log_weight + alone + self._within + beside
-        return Woven(self._knots, strand, course, posterior(weight, strand.log_none, odds))
+        return Woven(self._knots, strand, course, self._chain.posterior(weight, strand.log_none, *odds))
 
 
 def _within_limits(strand: Strand, knots: Sequence[Knot], facts: Facts) -> Floats:
@@ -155,48 +168,71 @@ def _within_limits(strand: Strand, knots: Sequence[Knot], facts: Facts) -> Float
 
 
 def strand_of(quantity: str, knots: Sequence[Knot], facts: Facts, around: Surroundings) -> Strand:
-    """Return the readings of a quantity as arrays."""
-    count, width = len(knots), max(len(knot.observations) for knot in knots)
-    base, half_step, places, ahead = (np.full((count, width), np.nan) for _ in range(4))
-    log_weight = np.full((count, width), -np.inf)
-    for row, knot in enumerate(knots):
-        for column, (observed, weight) in enumerate(zip(knot.observations, knot.log_weights, strict=True)):
-            if math.isfinite(observed.base):
-                base[row, column] = observed.base
-                half_step[row, column] = observed.half_step
-                places[row, column] = min(3, max(0, -int(observed.value.as_tuple().exponent)))
-                log_weight[row, column] = weight
-                ahead[row, column] = clock_ahead_min(observed)
-    charging = sorted(mark.at_ns for kind in ("charging", "unplugged") for mark in facts.marks.get(kind, ()))
+    """Return the readings of a quantity, in order of time, as arrays."""
+    strand = in_any_order(quantity, knots, facts, around)
+    return replace(strand, km=np.maximum.accumulate(strand.km))
+
+
+def in_any_order(quantity: str, knots: Sequence[Knot], facts: Facts, around: Surroundings) -> Strand:
+    """Return readings of a quantity as arrays, each by itself: also the way, which is then as the track has it."""
+    observed = [each for knot in knots for each in knot.observations]
+    there = np.array([len(knot.observations) for knot in knots])
+    at = np.nonzero(np.arange(there.max()) < there[:, None])
+    said = np.array([each.base for each in observed])
+    finite = np.isfinite(said)
+
+    def wide(values: Iterable[float], otherwise: float) -> Floats:
+        """Lay values of options out, those that are no number left out."""
+        laid = np.full((len(knots), int(there.max())), otherwise)
+        laid[at] = np.where(finite, np.fromiter(values, np.float64, len(observed)), otherwise)
+        return laid
+
+    at_ns = np.array([knot.at_ns for knot in knots], dtype=np.int64)
+    km = np.array([around.way_km(knot.at_ns) for knot in knots])
+    nowhere = np.full(len(knots), np.nan)
     resets = facts.marks.get("trip reset", ())
-    reset_at = [mark.at_ns for mark in resets]
-    reset_km = [around.way_km(at_ns) for at_ns in reset_at]
-    numbers = [bisect_right(reset_at, knot.at_ns) for knot in knots]
+    before = _count_until(resets, at_ns)
+    reset_km = np.array([math.nan, *(around.way_km(mark.at_ns) for mark in resets)])
     return Strand(
         quantity=quantity,
-        at_h=np.array([knot.at_ns / _NANO_PER_H for knot in knots]),
-        base=base,
-        half_step=half_step,
-        places=places,
-        log_weight=log_weight,
+        at_h=at_ns / _NANO_PER_H,
+        base=wide(said, np.nan),
+        half_step=wide((each.half_step for each in observed), np.nan),
+        places=wide((min(3, each.places) for each in observed), np.nan),
+        log_weight=wide((weight for knot in knots for weight in knot.log_weights), -np.inf),
         log_none=np.array([knot.log_none for knot in knots]),
-        km=np.maximum.accumulate([around.way_km(knot.at_ns) for knot in knots]),
+        km=km,
         unseen_h=np.array([around.unseen_s(knot.at_ns) / 3600.0 for knot in knots]),
         gps_kmh=np.array([around.gps_kmh(knot.at_ns) for knot in knots]),
-        pace_kmh=np.array([around.pace_kmh(knot.at_ns) for knot in knots]),
-        charged=np.array([bisect_right(charging, knot.at_ns) for knot in knots], dtype=np.float64),
-        at_charger=np.array([_at_charger(knot.at_ns, facts, around) for knot in knots]),
-        resets=np.array(numbers, dtype=np.float64),
-        reset_km=np.array([reset_km[number - 1] if number else math.nan for number in numbers]),
-        ahead_min=ahead,
+        pace_kmh=np.array([around.pace_kmh(knot.at_ns) for knot in knots])
+        if quantity == "indicated_speed"
+        else nowhere,
+        charged=(
+            _count_until(facts.marks.get("charging", ()), at_ns)
+            + _count_until(facts.marks.get("unplugged", ()), at_ns)
+        ).astype(np.float64),
+        at_charger=_at_charger(at_ns, km, facts, around),
+        resets=before.astype(np.float64),
+        reset_km=reset_km[before],
+        ahead_min=wide(map(clock_ahead_min, observed), np.nan)
+        if quantity == "clock"
+        else np.full((len(knots), int(there.max())), np.nan),
     )
 
 
-def _at_charger(at_ns: int, facts: Facts, around: Surroundings) -> bool:
+def _count_until(marks: Sequence[Mark], at_ns: NDArray[np.int64]) -> NDArray[np.intp]:
+    """Return how many marks there were until each time."""
+    return np.searchsorted(np.array([mark.at_ns for mark in marks], dtype=np.int64), at_ns, side="right")
+
+
+def _at_charger(
+    at_ns: NDArray[np.int64], km: Floats, facts: Facts, around: Surroundings
+) -> NDArray[np.bool_]:
     """Whether charging had been noted and the car had not gone on since."""
     marks = facts.marks.get("charging", ())
-    index = bisect_right(marks, at_ns, key=lambda mark: mark.at_ns) - 1
-    return index >= 0 and around.way_km(at_ns) - around.way_km(marks[index].at_ns) < AT_THE_SAME_SPOT_KM
+    noted_km = np.array([math.nan, *(around.way_km(mark.at_ns) for mark in marks)])
+    with np.errstate(invalid="ignore"):
+        return np.asarray(km - noted_km[_count_until(marks, at_ns)] < AT_THE_SAME_SPOT_KM)
 
 
 def _learned(assumed: Course, woven: Woven) -> Course:
@@ -213,7 +249,7 @@ def _learned(assumed: Course, woven: Woven) -> Course:
 
 def _believed(woven: Woven) -> tuple[NDArray[np.intp], Floats, Floats]:
     """Return which readings are believed, and their values and half steps."""
-    best = np.argmax(woven.posterior.options, axis=1)
+    best = woven.posterior.likeliest
     rows = np.arange(len(best))
     believed = np.flatnonzero(woven.posterior.options[rows, best] >= _BELIEVED)
     return (

@@ -10,7 +10,7 @@ from logger.core.decided import Decided
 from logger.core.evidence import Surroundings
 from logger.core.neighbours import Place, places
 from logger.core.plausible.strand import REACH
-from logger.core.readers import Reader, certain, make_reader, with_guesses
+from logger.core.readers import Reader, Readers, certain, with_guesses
 from logger.core.rules import Facts
 from logger.core.said import Said
 from logger.core.settling import ACCEPTED
@@ -26,12 +26,14 @@ class Link:
     reader: Reader | None
 
 
-def weave_at_first_sight(said: Said, facts: Facts, around: Surroundings) -> dict[str, Woven]:
+def weave_at_first_sight(
+    said: Said, facts: Facts, around: Surroundings, readers: Readers
+) -> dict[str, Woven]:
     """Return the strands of all readings that stand, as far as the driver's own words go."""
     chains: dict[str, list[Link]] = {}
     for spoken in said.readings:
         if spoken.slot.id not in said.gone:
-            reader = make_reader(spoken, around)
+            reader = readers.of(spoken)
             chains.setdefault(reader.observations[0].quantity, []).append(Link(reader.knot(), reader))
     return weave(_knots(_in_order(chains)), facts, around)
 
@@ -64,7 +66,8 @@ def weave_with_decisions(
     woven = weave(_knots(chains), facts, around, known)
     again = {
         quantity: [
-            _second_look(link, woven[quantity], index, language, around) for index, link in enumerate(chain)
+            link if certainly is not None else _second_look(link, language, around)
+            for link, certainly in zip(chain, woven[quantity].all_taken(ACCEPTED), strict=True)
         ]
         for quantity, chain in chains.items()
     }
@@ -80,8 +83,8 @@ def weave_with_decisions(
     return found
 
 
-def _second_look(link: Link, woven: Woven, index: int, language: Language, around: Surroundings) -> Link:
-    if link.reader is None or woven.taken(index, ACCEPTED) is not None:
+def _second_look(link: Link, language: Language, around: Surroundings) -> Link:
+    if link.reader is None:
         return link
     reader = with_guesses(link.reader, language, around)
     return Link(reader.knot(), reader)

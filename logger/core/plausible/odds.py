@@ -11,6 +11,7 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from logger.core.plausible.courses import Course
 from logger.core.plausible.strand import Floats, Steps, Strand
@@ -80,18 +81,24 @@ def _safe_log(values: Floats) -> Floats:
 
 def step_odds(strand_quantity: str, steps: Steps, course: Course) -> Odds:
     """Return the odds of every step of a quantity's strand."""
+    return Odds(*(steps.laid_out(each, -np.inf) for each in listed_odds(strand_quantity, steps, course)))
+
+
+def listed_odds(strand_quantity: str, steps: Steps, course: Course) -> tuple[Floats, Floats]:
+    """Return the same as lists, shape (k,), of the steps that there are: usual, surprise."""
     with np.errstate(invalid="ignore", over="ignore"):
         if strand_quantity == "clock":
-            usual = np.zeros(np.broadcast_shapes(steps.earlier.shape, steps.later.shape))
+            usual = np.zeros(steps.earlier.shape)
         elif strand_quantity == "indicated_speed":
             usual = np.where(steps.both_seen, 0.0, _usual(steps, replace(course, slope=0.0, slope_sd=0.0)))
         else:
             usual = _usual(steps, course)
         usual, surprise = _ODDS.get(strand_quantity, _plain)(steps, course, usual)
-    nowhere = ~(steps.there & np.isfinite(steps.earlier) & np.isfinite(steps.later))
-    usual = np.where(nowhere, -np.inf, np.maximum(np.nan_to_num(usual, nan=_LOG_LEAST), _LOG_LEAST))
-    surprise = np.where(nowhere, -np.inf, np.maximum(np.nan_to_num(surprise, nan=_LOG_LEAST), _LOG_LEAST))
-    return Odds(usual, surprise)
+    return _bounded(usual), _bounded(surprise)
+
+
+def _bounded(odds: Floats) -> Floats:
+    return np.fmax(odds, _LOG_LEAST)  # also of what is no number
 
 
 def _usual(steps: Steps, course: Course) -> Floats:
@@ -104,8 +111,9 @@ def _usual(steps: Steps, course: Course) -> Floats:
     along = steps.hours if course.by_time else steps.km
     seen = course.variance(along, rounding)
     density = _heavy(change - course.slope * along, seen, course)
-    if not course.by_time and course.slope and np.any(steps.unseen_h > 0.0):
-        density = np.where(steps.unseen_h > 0.0, _unseen(change, steps, course, seen), density)
+    unseen = steps.unseen_h > 0.0
+    if not course.by_time and course.slope and unseen.any():
+        density[unseen] = _unseen(change[unseen], steps.only(unseen), course, seen[unseen])
     usual: Floats = np.log(course.span) + density
     return usual
 
@@ -164,11 +172,12 @@ def _charge(steps: Steps, course: Course, usual: Floats) -> tuple[Floats, Floats
 
 
 def _trip(steps: Steps, course: Course, usual: Floats) -> tuple[Floats, Floats]:
-    noted_km = course.slope * steps.since_reset_km
-    off_km = steps.later - noted_km
-    variance = steps.rounding + 0.3**2 + (0.02 * noted_km) ** 2
-    after = np.log(course.span) + _heavy(off_km, variance, course)
-    usual = np.where(np.isfinite(steps.since_reset_km), after, usual)
+    noted = np.isfinite(steps.since_reset_km)
+    if noted.any():
+        noted_km = course.slope * steps.since_reset_km[noted]
+        off_km = steps.later[noted] - noted_km
+        variance = steps.rounding[noted] + 0.3**2 + (0.02 * noted_km) ** 2
+        usual[noted] = np.log(course.span) + _heavy(off_km, variance, course)
     # A reset nobody noted: somewhere on the way, so the trip is anything up to that way.
     way_km = np.maximum(course.slope * steps.km + _FASTEST_KM_PER_H * steps.unseen_h, 0.2)
     reset = np.where(
@@ -193,9 +202,23 @@ _ODDS = {
 }
 
 
-def alone_odds(strand: Strand, course: Course, *, clock_ahead_min: float | None) -> Floats:
-    """Return the log odds of each value by itself, shape (n, m): 0 where nothing is known of it."""
-    odds = _usual_places(strand)
+def alone_odds(
+    strand: Strand,
+    course: Course,
+    *,
+    clock_ahead_min: float | None,
+    together: NDArray[np.intp] | None = None,
+) -> Floats:
+    """Return the log odds of each value by itself, shape (n, m): 0 where nothing is known of it.
+
+    Args:
+        strand: the readings.
+        course: how the quantity goes on.
+        clock_ahead_min: how far the dash's clock is ahead of UTC, if that is known.
+        together: numbers that readings have in common which say by themselves how many decimals the dash shows, shape
+            (n,); without it all say that together.
+    """
+    odds = _usual_places(strand, np.zeros(len(strand.at_h), dtype=np.intp) if together is None else together)
     if strand.quantity == "indicated_speed":
         by_gps = np.isfinite(strand.gps_kmh)
         gps = np.nan_to_num(np.where(by_gps, strand.gps_kmh, strand.pace_kmh))[:, None]
@@ -225,14 +248,17 @@ def alone_odds(strand: Strand, course: Course, *, clock_ahead_min: float | None)
     return np.where(np.isfinite(strand.base), np.maximum(np.nan_to_num(odds), _LOG_LEAST), 0.0)
 
 
-def _usual_places(strand: Strand) -> Floats:
+def _usual_places(strand: Strand, together: NDArray[np.intp]) -> Floats:
     """Return the log odds of each value's number of decimals beside the drive's most usual one, shape (n, m).
 
     A display shows always the same number; half a reading is added to each count, for those who leave out "point zero".
     """
     best = strand.places[np.arange(len(strand.places)), np.argmax(strand.log_weight, axis=1)]
-    counts = np.array([np.count_nonzero(best == places) for places in range(4)], dtype=np.float64)
-    shares = np.log((counts + 0.5) / (counts.max() + 0.5))
+    known = np.isfinite(best)
+    counts = np.zeros((int(together.max()) + 1, 4))
+    np.add.at(counts, (together[known], best[known].astype(np.intp)), 1.0)
+    shares = np.log((counts + 0.5) / (counts.max(axis=1, keepdims=True) + 0.5))
     there = np.isfinite(strand.places)
-    odds: Floats = np.where(there, shares[np.where(there, strand.places, 0).astype(np.int64)], 0.0)
+    places = np.where(there, strand.places, 0).astype(np.intp)
+    odds: Floats = np.where(there, shares[together[:, None], places], 0.0)
     return odds

@@ -1,21 +1,19 @@
 """One quantity's readings as arrays, and every step between two of them. Pure.
 
-Shapes: n readings in order of time, each with up to m values it may have; steps reach back over `REACH` readings, so a
-step's arrays have shape (n, REACH, m, m): later reading, how many readings back the earlier one is (less one), value
-of the earlier, value of the later. Distances are kilometres, times hours, values those of `Observation.base`.
+Shapes: n readings in order of time, each with up to m values it may have; steps reach back over `REACH` readings, so
+there are (n, REACH, m, m) of them: later reading, how many readings back the earlier one is (less one), value of the
+earlier, value of the later. Most readings have fewer than m values, so steps are kept as a list of those there are.
+Distances are kilometres, times hours, values those of `Observation.base`.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TypeVar
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
-
-_Scalar = TypeVar("_Scalar", bound=np.generic)
 
 REACH = 5
 """How many readings back a step may reach: five misheard ones in a row are stepped over."""
@@ -64,21 +62,23 @@ class Strand:
 
 @dataclass(frozen=True, slots=True)
 class Steps:
-    """Every step of a strand.
+    """The steps of a strand that there are, each array of shape (k,).
 
     Attributes:
-        there: whether there is such an earlier reading, shape (n, REACH, 1, 1).
-        earlier, later: the values at its ends, shapes (n, REACH, m, 1) and (n, 1, 1, m).
-        rounding: variance of what both displays rounded away, shape (n, REACH, m, m).
-        km: how far the car went, shape (n, REACH, 1, 1).
-        hours: how long it took, same shape.
+        shape: of all that there might be; the last two axes are the value of the earlier and that of the later.
+        at: where each is among these, one array an axis.
+        earlier, later: the values at its ends.
+        rounding: variance of what both displays rounded away.
+        km: how far the car went.
+        hours: how long it took.
         unseen_h: hours of it in which no receiver was looking.
         charged: whether charging was noted between its ends, or under way at the first.
         since_reset_km: how far the car had gone at the later end since a trip reset noted in between, NaN without one.
         both_seen: whether GPS knew the speed at both ends.
     """
 
-    there: NDArray[np.bool_]
+    shape: tuple[int, ...]
+    at: tuple[NDArray[np.intp], ...]
     earlier: Floats
     later: Floats
     rounding: Floats
@@ -89,32 +89,64 @@ class Steps:
     since_reset_km: Floats
     both_seen: NDArray[np.bool_]
 
+    def laid_out(self, values: Floats, otherwise: float) -> Floats:
+        """Return what is said of each step as an array of `shape`."""
+        everywhere = np.full(self.shape, otherwise)
+        everywhere[self.at] = values
+        return everywhere
+
+    def only(self, which: NDArray[np.bool_]) -> Steps:
+        """Return some of the steps."""
+        return Steps(
+            self.shape,
+            tuple(axis[which] for axis in self.at),
+            self.earlier[which],
+            self.later[which],
+            self.rounding[which],
+            self.km[which],
+            self.hours[which],
+            self.unseen_h[which],
+            self.charged[which],
+            self.since_reset_km[which],
+            self.both_seen[which],
+        )
+
 
 def steps_of(strand: Strand) -> Steps:
-    """Return the steps of a strand with at least one reading."""
+    """Return the steps of a strand with at least one reading, shape (n, REACH, m, m)."""
     count = len(strand.at_h)
-    later = np.arange(count)[:, None]
-    earlier = later - np.arange(1, REACH + 1)[None, :]
-    there = earlier >= 0
-    earlier = np.maximum(earlier, 0)
+    later, back = np.nonzero(np.arange(count)[:, None] - np.arange(1, REACH + 1)[None, :] >= 0)
+    steps = steps_between(strand, later - back - 1, later)
+    pair, *columns = steps.at
+    width = strand.base.shape[1]
+    return replace(steps, shape=(count, REACH, width, width), at=(later[pair], back[pair], *columns))
 
-    def wide(values: NDArray[_Scalar]) -> NDArray[_Scalar]:
-        return values[:, :, None, None]
 
+def steps_between(strand: Strand, earlier: NDArray[np.intp], later: NDArray[np.intp]) -> Steps:
+    """Return the steps between pairs of readings, given by their numbers in two arrays of shape (p,), shape (p, m, m)."""
+    there = np.isfinite(strand.base)
+    pair, own, other = np.nonzero(there[earlier][:, :, None] & there[later][:, None, :])
     variance = strand.half_step**2 / 3.0  # of a uniform distribution that is two half steps wide
     reset = strand.resets[later] > strand.resets[earlier]
     since = np.where(reset, (strand.km - strand.reset_km)[later], np.nan)
     charged = (strand.charged[later] > strand.charged[earlier]) | strand.at_charger[earlier]
     seen = np.isfinite(strand.gps_kmh)
+    width = strand.base.shape[1]
+
+    def rise(values: Floats) -> Floats:
+        """Return how much something rose from end to end."""
+        return np.maximum(0.0, values[later] - values[earlier])[pair]
+
     return Steps(
-        there=wide(there),
-        earlier=strand.base[earlier][:, :, :, None],
-        later=strand.base[:, None, None, :],
-        rounding=variance[earlier][:, :, :, None] + variance[:, None, None, :],
-        km=wide(np.maximum(0.0, strand.km[later] - strand.km[earlier])),
-        hours=wide(np.maximum(0.0, strand.at_h[later] - strand.at_h[earlier])),
-        unseen_h=wide(np.maximum(0.0, strand.unseen_h[later] - strand.unseen_h[earlier])),
-        charged=wide(charged),
-        since_reset_km=wide(since),
-        both_seen=wide(seen[later] & seen[earlier]),
+        shape=(len(later), width, width),
+        at=(pair, own, other),
+        earlier=strand.base[earlier[pair], own],
+        later=strand.base[later[pair], other],
+        rounding=variance[earlier[pair], own] + variance[later[pair], other],
+        km=rise(strand.km),
+        hours=rise(strand.at_h),
+        unseen_h=rise(strand.unseen_h),
+        charged=charged[pair],
+        since_reset_km=since[pair],
+        both_seen=(seen[later] & seen[earlier])[pair],
     )

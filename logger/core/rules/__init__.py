@@ -5,6 +5,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from logger.core.rules import alone, beside
 from logger.core.rules.records import (
     Check,
@@ -100,12 +102,18 @@ RULES: tuple[Rule, ...] = (
 def judge(observed: Observation, context: Context, rules: tuple[Rule, ...] = RULES) -> Verdict:
     """Return the worst verdict of the rules about the quantity; of equal ones that of the first rule."""
     verdict = passed("")
-    for rule in rules:
-        if rule.about(observed.quantity):
+    for rule in _about(observed.quantity) if rules is RULES else rules:
+        if rules is RULES or rule.about(observed.quantity):
             verdict = worse(verdict, rule.check(observed, context))
             if verdict.outcome is Outcome.FAIL:
                 break
     return verdict
+
+
+@cache
+def _about(quantity: str) -> tuple[Rule, ...]:
+    """Return the rules about a quantity; every reading is judged several times."""
+    return tuple(rule for rule in RULES if rule.about(quantity))
 
 
 def rules_page(rules: tuple[Rule, ...] = RULES) -> str:

@@ -30,6 +30,10 @@ def within_limits(observed: Observation, context: Context) -> Verdict:
     lowest, highest = quantity.lowest_plausible, quantity.highest_plausible
     if lowest is None and highest is None:
         return passed(rule)
+    if observed.unit == quantity.unit and not (
+        (lowest is not None and observed.value < lowest) or (highest is not None and observed.value > highest)
+    ):
+        return passed(rule)  # nearly always, and without fractions
     try:
         value = convert_exactly(observed.value, observed.unit, quantity.unit)
     except ValueError:

@@ -56,6 +56,7 @@ class Observation:
     Attributes:
         base: the value in km, km/h, degC, km/kWh, or its own unit; infinite for 0 kWh/100km.
         half_step: half a step of its last digit, in the unit of `base`: what the display may have rounded away.
+        places: how many decimals it was said with.
         driven_km: GPS distance since the track began; None where there is no place.
         unseen_s: seconds since the drive began in which no receiver was looking.
     """
@@ -68,6 +69,7 @@ class Observation:
     place: Place | None
     base: float
     half_step: float
+    places: int
     driven_km: float | None
     unseen_s: float = 0.0
 
@@ -189,6 +191,8 @@ _SEVERITY = {Outcome.PASS: 0, Outcome.DOUBT: 1, Outcome.FAIL: 2}
 
 def worse(one: Verdict, other: Verdict) -> Verdict:
     """Return the worse of two verdicts, the first where they are alike."""
+    if other.outcome is Outcome.PASS:
+        return one
     return other if _SEVERITY[other.outcome] > _SEVERITY[one.outcome] else one
 
 
@@ -203,25 +207,36 @@ def observe(  # the reading's parts, then where it was made
     unseen_s: float = 0.0,
 ) -> Observation:
     """Return a value with what the rules compare."""
-    base, half_step = _in_base(str(value), unit)
+    base, half_step, places = _in_base(str(value), unit)
     driven_km = None
     if place is not None and math.isfinite(place.distance_m):
         driven_km = place.distance_m / 1000.0
     return Observation(
-        quantity, value, unit, at_ns, began_utc_ns + at_ns, place, base, half_step, driven_km, unseen_s
+        quantity,
+        value,
+        unit,
+        at_ns,
+        began_utc_ns + at_ns,
+        place,
+        base,
+        half_step,
+        places,
+        driven_km,
+        unseen_s,
     )
 
 
 @lru_cache(maxsize=4096)  # a dash has few values, and a drive asks for each of them often
-def _in_base(said: str, unit: str) -> tuple[float, float]:
-    """Return a value and half a step of its last digit; by its text, since Decimal("50") equals Decimal("50.0")."""
+def _in_base(said: str, unit: str) -> tuple[float, float, int]:
+    """Return a value, half a step of its last digit, and its decimals; by its text, since Decimal("50") equals Decimal("50.0")."""
     value, to = Decimal(said), _BASE.get(unit, unit)
+    exponent = int(value.as_tuple().exponent)
     try:
         base = float(convert_exactly(value, unit, to))
     except ValueError:  # 0 Wh/km: nothing used at all
-        return math.inf, 0.0
-    half = Decimal(5).scaleb(int(value.as_tuple().exponent) - 1)
-    return base, abs(float(convert_exactly(value + half, unit, to)) - base)
+        return math.inf, 0.0, max(0, -exponent)
+    half = Decimal(5).scaleb(exponent - 1)
+    return base, abs(float(convert_exactly(value + half, unit, to)) - base), max(0, -exponent)
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,11 +59,14 @@ def _note(words: str, at_s: float) -> RehearsedCall:
 def _track(legs: Sequence[Leg]) -> PlaceAt:
     began_ns = began_utc_ns(legs[0].drive)
     tracks = {leg.drive.seed: real_track(leg.drive.seed) for leg in legs}
+    begun_ns = {leg.drive.seed: began_utc_ns(leg.drive) for leg in legs}
+    begins_s = [leg.begins_s for leg in legs]
 
     def at(utc_ns: int) -> Place | None:
         at_s = (utc_ns - began_ns) / 1e9
-        leg = legs[max(0, bisect_right(legs, at_s, key=lambda each: each.begins_s) - 1)]
-        place = tracks[leg.drive.seed].at(began_utc_ns(leg.drive) + round((at_s - leg.begins_s) * 1e9))
+        leg = legs[max(0, bisect_right(begins_s, at_s) - 1)]
+        seed = leg.drive.seed
+        place = tracks[seed].at(begun_ns[seed] + round((at_s - leg.begins_s) * 1e9))
         return None if place is None else replace(place, distance_m=place.distance_m + leg.begins_m)
 
     return at

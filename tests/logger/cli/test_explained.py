@@ -7,6 +7,7 @@ from decimal import Decimal
 
 import pytest
 from called_drives import BEGAN, LANGUAGE, CalledDrive, charges, nowhere, trips
+from two_ears import drive_heard
 
 from logger.cli.explained import account_text, course_text
 from logger.core.explaining import Weighing, explain
@@ -87,6 +88,17 @@ def test_a_repaired_reading() -> None:
     assert ["17", "%", "seventeen", "percent", "heard"] == heard[:5]
     assert "<0.1%" == heard[-1]
     assert "After" not in text
+
+
+def test_whom_the_drive_taught_to_believe() -> None:
+    """Where two listened; where one did, nothing is said of it."""
+    text = account_text(account(drive_heard(better=1), "20-1"), "d")
+
+    assert (
+        "Two listened. This drive taught that the second's scores count 2.8 times the first's (0.35 until"
+        in text
+    )
+    assert "Two listened" not in account_text(account(doubtful(), "1-1"), "d")
 
 
 def test_what_reconciling_would_change() -> None:

@@ -8,6 +8,7 @@ from called_drives import BEGAN, LANGUAGE, CalledDrive, charges, steady, trips
 from grammar import Reading
 from logger.core.calls import in_better_make_ups, read_calls
 from logger.core.evidence import Surroundings
+from logger.core.readers import Readers
 from logger.model import Drive
 
 
@@ -16,7 +17,7 @@ def quantities(drive: CalledDrive, *, better: bool) -> list[list[str]]:
     calls, _ = read_calls(drive.utterances, drive.recognitions, LANGUAGE)
     if better:
         around = Surroundings(Drive(BEGAN, ""), steady, [call.at_ns for call in calls])
-        calls, _ = in_better_make_ups(calls, LANGUAGE, around)
+        calls, _ = in_better_make_ups(calls, LANGUAGE, around, Readers(around))
     return [
         [
             slot.frame.quantity if isinstance(slot.frame, Reading) else slot.frame.kind.value

@@ -11,11 +11,22 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from logger.core.chain import Posterior, posterior
+from logger.core.chain import Chain, Posterior
 from logger.core.plausible.odds import ANYTHING, Odds
 from logger.core.plausible.strand import REACH
 
 Floats = NDArray[np.float64]
+
+
+def posterior(log_weight: Floats, log_none: Floats, odds: Odds) -> Posterior:
+    """What a chain makes of steps laid out by reading, how far back, and options; impossible ones are none."""
+    count, width = log_weight.shape
+    at = np.nonzero(
+        (np.arange(count)[:, None] > np.arange(REACH))[:, :, None, None]
+        & (np.isfinite(odds.usual) | np.isfinite(odds.surprise))
+    )
+    chain = Chain(np.full(count, width), at)
+    return chain.posterior(log_weight, log_none, odds.usual[at], odds.surprise[at])
 
 
 def random_odds(count: int, width: int, seed: int) -> tuple[Floats, Floats, Odds]:

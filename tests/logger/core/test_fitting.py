@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from called_drives import LANGUAGE, CalledDrive, PlaceAt, charges, nowhere, steady
 
-from logger.core.candidates import read_call
+from logger.core.candidates import candidates, read_call
 from logger.core.evidence import Surroundings, gather_facts
-from logger.core.fitting import Fitting
+from logger.core.fitting import fits
+from logger.core.readers import Readers
 from logger.core.said import take_in
 from logger.core.weaving import weave_at_first_sight
 from logger.model import Drive
 
 
-def fits(drive: CalledDrive, number: int) -> dict[str, float]:
+def fits_of(drive: CalledDrive, number: int) -> dict[str, float]:
     """What every reading that a call may mean fits."""
     calls = [
         call
@@ -27,10 +29,12 @@ def fits(drive: CalledDrive, number: int) -> dict[str, float]:
     )
     said = take_in(calls)
     facts = gather_facts(LANGUAGE.phrasebook.quantities, said.remarks, said.readings, around)
-    call = calls[number - 1]
-    fitting = Fitting(call, weave_at_first_sight(said, facts, around), facts, around)
+    # With all its meanings, also where its make-up is beyond doubt.
+    call = replace(calls[number - 1], found=candidates(drive.recognitions[number - 1], LANGUAGE))
+    woven = weave_at_first_sight(said, facts, around, Readers(around))
+    (found,) = fits([call], woven, facts, around)
     return {
-        f"{part.quantity} {part.value}": fitting.fit(part)
+        f"{part.quantity} {part.value}": found[part]
         for candidate in call.found
         for part in candidate.meaning.readings
     }
@@ -45,7 +49,7 @@ def test_what_the_drive_makes_of_a_call(place_at: PlaceAt) -> None:
         400, "checkpoint outside eighteen", "checkpoint sixty nine percent", "checkpoint nine percent"
     )
     charges(drive, [67, 66])
-    found = fits(drive, number)
+    found = fits_of(drive, number)
 
     assert found["charge 69"] > 1.5
     assert found["charge 9"] < -2.0
@@ -57,7 +61,7 @@ def test_the_call_itself_has_no_say() -> None:
     drive = CalledDrive()
     number = drive.call(0, "checkpoint sixty nine percent", "checkpoint sixty five percent")
 
-    assert {0.0} == set(fits(drive, number).values())
+    assert {0.0} == set(fits_of(drive, number).values())
 
 
 def test_at_either_end() -> None:
@@ -66,7 +70,7 @@ def test_at_either_end() -> None:
     charges(drive, [(71, 17), 70, 69, (68, 8)])
 
     for number, right, wrong in ((1, "charge 71", "charge 17"), (4, "charge 68", "charge 8")):
-        found = fits(drive, number)
+        found = fits_of(drive, number)
         assert found[right] > 1.0 > found[wrong]
 
 
@@ -76,4 +80,4 @@ def test_a_value_without_an_efficiency() -> None:
     drive.call(0, "checkpoint two hundred sixty watt hours per mile")
     number = drive.call(300, "checkpoint zero watt hours per mile")
 
-    assert -math.inf == fits(drive, number)["efficiency 0"]
+    assert -math.inf == fits_of(drive, number)["efficiency 0"]

@@ -3,13 +3,22 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 from called_drives import LANGUAGE, CalledDrive
 
 from logger.core.candidates import read_call
 from logger.core.evidence import Surroundings
-from logger.core.readers import MOST_GUESSES, MOST_OPTIONS, Reader, certain, make_reader, with_guesses
+from logger.core.readers import (
+    MOST_GUESSES,
+    MOST_OPTIONS,
+    Reader,
+    Readers,
+    certain,
+    make_reader,
+    with_guesses,
+)
 from logger.core.said import take_in
 from logger.model import Drive
 
@@ -86,3 +95,13 @@ def test_a_person_is_certain() -> None:
     knot = certain(reader.observations[0])
 
     assert ((0.0,), True) == (knot.log_weights, knot.log_none < -500.0)
+
+
+def test_readers_are_made_once() -> None:
+    """The same slot read off at the same time is made ready once; another time makes another reader of it."""
+    heard, around = reader_of("checkpoint sixty percent", "checkpoint fifty percent")
+    readers = Readers(around)
+
+    assert readers.of(heard.spoken) is readers.of(replace(heard.spoken))
+    later = readers.of(replace(heard.spoken, at_ns=heard.spoken.at_ns + 1))
+    assert later.observations[0].at_ns == heard.spoken.at_ns + 1

@@ -9,7 +9,7 @@ from decimal import Decimal
 
 import pytest
 from called_drives import BEGAN, NANO, SPEED_MPS, CalledDrive, charges, in_words, nowhere, steady, trips
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from grammar import Language, Phrasebook
@@ -191,6 +191,9 @@ def test_one_wrong_charge_never_condemns_the_others(wrong: int, where: int) -> N
 
 @settings(max_examples=60, deadline=None)
 @given(st.integers(0, 9999), st.integers(1, 12))
+@example(
+    1020, 12
+)  # just within what a trip may be off, and believed by half: the next one is not judged beside it
 def test_one_wrong_trip_never_condemns_the_others(tenths: int, where: int) -> None:
     """The same for a trip, which GPS knows: what is off by more than the tolerance is flagged."""
     truth = [f"{5.0 * number + 40:.1f}" for number in range(16)]
