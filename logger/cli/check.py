@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from logger.wiring.choosing import Choice
 
 
-def _finite(ctx: click.Context, option: click.Parameter, value: float) -> float:
+def finite(ctx: click.Context, option: click.Parameter, value: float) -> float:
     """Refuse "nan", which click's ranges let through."""
     if value != value:  # noqa: PLR0124  (only "not a number" differs from itself)
         raise click.BadParameter("is not a number", ctx, option)
@@ -41,7 +41,7 @@ def _finite(ctx: click.Context, option: click.Parameter, value: float) -> float:
     "--hours",
     type=click.FloatRange(0.0, 48.0, min_open=True),
     default=6.0,
-    callback=_finite,
+    callback=finite,
     show_default=True,
     help="How long the drive may last.",
 )
@@ -69,7 +69,7 @@ def _finite(ctx: click.Context, option: click.Parameter, value: float) -> float:
     "--seconds",
     type=click.FloatRange(1.0, 60.0),
     default=5.0,
-    callback=_finite,
+    callback=finite,
     show_default=True,
     help="How long the microphone is listened to.",
 )
@@ -106,7 +106,7 @@ def command(
     from logger.wiring.checking.asked import Asked
     from logger.wiring.sheets import load_sheet
 
-    address = _address(gpsd, ctx)
+    address = address_of(gpsd, ctx)
     language = Language(load_sheet(sheet).sheet.phrasebook)
     findings = _findings(
         Asked(language, microphone, address, out, hours, recogniser, model, readback, seconds),
@@ -143,7 +143,12 @@ def _findings(asked: Asked, *, as_json: bool) -> list[Finding]:
     return findings
 
 
-def _address(text: str, ctx: click.Context) -> GpsdAddress:
+def address_of(text: str, ctx: click.Context) -> GpsdAddress:
+    """Return the address of gpsd that was given.
+
+    Raises:
+        click.UsageError: it is none.
+    """
     from logger.receivers.gpsd import parse_address
 
     try:

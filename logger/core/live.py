@@ -45,6 +45,8 @@ class LiveReconciler:
         self._heard: deque[_Heard] = deque(maxlen=WINDOW)
         self._readings: Mapping[str, tuple[Reader, Place]] = {}
         self._trust = AS_MEASURED
+        self.entries: tuple[Entry, ...] = ()
+        """What the newest calls stand at since the last `hear`: a correction or a strike changes older ones too."""
 
     def hear(self, utterance: Utterance, recognition: Recognition) -> tuple[Entry, ...]:
         """Return the provisional entries of one stretch, in the order spoken; none when it is no call."""
@@ -61,8 +63,23 @@ class LiveReconciler:
             only=utterance.id,
         )
         self._readings = worked.readings
+        among = {each.utterance.id for each in self._heard} - {utterance.id}
+        stand = {entry.id: entry for entry in self.entries if entry.utterance_id in among}
+        stand |= {entry.id: entry for entry in worked.entries}
+        self.entries = tuple(
+            sorted(stand.values(), key=lambda entry: (entry.at_ns, entry.utterance_id, entry.id))
+        )
         own = [entry for entry in worked.entries if entry.utterance_id == utterance.id]
         return tuple(sorted(own, key=lambda entry: int(entry.id.rsplit("-", maxsplit=1)[-1])))
+
+    def is_call(self, recognition: Recognition) -> bool:
+        """Whether a stretch in which this was heard is a call; nothing is remembered of it."""
+        return self._read(Utterance(recognition.utterance_id, 0, 0, 0, 0, ""), recognition) is not None
+
+    def forget(self, utterance_id: int) -> None:
+        """Leave a stretch out from now on: what was heard of it is part of a longer one, which is heard next."""
+        kept = (each for each in self._heard if each.utterance.id != utterance_id)
+        self._heard = deque(kept, maxlen=WINDOW)
 
     def learn(self) -> None:
         """Learn from the newest calls whom of two joined recognisers to believe; for when nobody waits for an answer."""

@@ -61,6 +61,18 @@ _Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
+class OpenStretch:
+    """A stretch that may still go on: where it begins, where the voice in it ended last, how far that was judged.
+
+    All three are samples of the source; the last two are the first ones after.
+    """
+
+    first_sample: int
+    voice_end: int
+    judged_end: int
+
+
+@dataclass(frozen=True, slots=True)
 class SegmenterSettings:
     """When a stretch begins and ends: times in seconds, thresholds in dB of prominence above that at rest."""
 
@@ -118,6 +130,11 @@ class Segmenter:
             self._run = _Run(block.first_sample, self._settings)
         return done + self._run.feed(block.samples)
 
+    @property
+    def open_stretch(self) -> OpenStretch | None:
+        """What is open now and has enough voice in it for a stretch; None while nobody speaks."""
+        return self._run.open_stretch if self._run is not None else None
+
     def close(self) -> tuple[Stretch, ...]:
         """Return what is still open, since the sound ends here; a block fed later starts afresh."""
         run, self._run = self._run, None
@@ -149,6 +166,14 @@ class _Run:
                 if self._steps >= _FIRST_STEPS:
                     done += self._judge()
         return tuple(done)
+
+    @property
+    def open_stretch(self) -> OpenStretch | None:
+        frames = self._cutter.open_frames
+        if frames is None:
+            return None
+        begin, voice_end, judged_end = (self._first + frame * _HOP for frame in frames)
+        return OpenStretch(begin, voice_end, judged_end)
 
     def close(self) -> tuple[Stretch, ...]:
         done = self._judge()
@@ -280,6 +305,13 @@ class _Cutter:
         if self._begin is not None:
             return self._begin
         return max(self._free_from, self._frame - self._back - self._pad_before)
+
+    @property
+    def open_frames(self) -> tuple[int, int, int] | None:
+        """Where an open span begins, where its voice ended last and how far it is known; None without enough voice."""
+        if self._begin is None or self._voice_end - self._voice_begin < self._shortest:
+            return None
+        return self._begin, self._voice_end, self._frame + 1
 
     def feed(self, prominence_db: float) -> list[tuple[int, int]]:
         """Take one frame and return the spans [begin, end) that became complete."""

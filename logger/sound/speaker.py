@@ -103,6 +103,13 @@ class Speaker:
             "or choose another one in the system's sound settings"
         )
 
+    @property
+    def is_lost(self) -> bool:
+        """Whether the device takes no more sound: it has ended, or has asked for none for 2 s."""
+        last = self._called_mono_ns
+        stalled = last is not None and time.monotonic_ns() - last > _STALL_S * _NANO
+        return self._closed or self._ended.is_set() or stalled
+
     def play(self, samples: Samples) -> None:
         """Begin to play; what was playing is broken off."""
         coded = np.ascontiguousarray(samples, np.int16).tobytes()

@@ -174,9 +174,17 @@ class DriveStore:
         )
         return records.utterance_of(rows[0]) if rows else None
 
+    def add_longer(self, utterance_id: int, longer_id: int) -> None:
+        """Note that one utterance holds another from its beginning, which then counts no more."""
+        with self.atomic():
+            self._insert("longer (utterance_id, longer_id)", (utterance_id, longer_id))
+
     def utterances(self) -> tuple[Utterance, ...]:
-        """Return all utterances by the time they began."""
-        rows = self._select(records.UTTERANCE, "utterance ORDER BY start_ns, id")
+        """Return the utterances by the time they began, but for those that a longer one holds."""
+        rows = self._select(
+            records.UTTERANCE,
+            "utterance WHERE id NOT IN (SELECT utterance_id FROM longer) ORDER BY start_ns, id",
+        )
         return tuple(records.utterance_of(row) for row in rows)
 
     # -- what was heard --
@@ -226,6 +234,22 @@ class DriveStore:
         rows = self._select(records.FIX, "fix ORDER BY track_file_id, number")
         return tuple(records.fix_of(row) for row in rows)
 
+    def begin_track(self, name: str, key: str) -> int:
+        """Begin a track that fixes are added to as they come; return its number.
+
+        Args:
+            name: where they come from.
+            key: stands where a file has its content's hash; no other track has it.
+        """
+        with self.atomic():
+            return self._insert("track_file (name, sha256)", (name, key))
+
+    def add_fixes(self, track_id: int, first_number: int, fixes: Iterable[Fix]) -> None:
+        """Add fixes to a track, numbered from `first_number` on."""
+        with self.atomic():
+            rows = ((track_id, index, *records.fix_row(fix)) for index, fix in enumerate(fixes, first_number))
+            self._insert_many(f"fix (track_file_id, number, {records.FIX})", 8, rows)
+
     # -- people --
 
     def add_decision(self, decision: Decision) -> Decision:
@@ -257,13 +281,15 @@ class DriveStore:
         """Put these entries in the place of all there are, in one transaction."""
         with self.atomic():
             self._db.execute("DELETE FROM entry")
-            for entry in entries:
-                number = self._insert(f"entry ({records.ENTRY})", records.entry_row(entry))
-                rows = [
-                    (number, rank, *records.alternative_row(alternative))
-                    for rank, alternative in enumerate(entry.alternatives)
-                ]
-                self._insert_many(f"alternative (entry_number, rank, {records.ALTERNATIVE})", 6, rows)
+            self._add_entries(entries)
+
+    def replace_entries_of(self, utterance_ids: Iterable[int], entries: Iterable[Entry]) -> None:
+        """Put these entries in the place of those of some utterances, behind all others, in one transaction."""
+        with self.atomic():
+            self._db.executemany(
+                "DELETE FROM entry WHERE utterance_id = ?", [(each,) for each in utterance_ids]
+            )
+            self._add_entries(entries)
 
     def entries(self) -> tuple[Entry, ...]:
         """Return the entries in the order they were given."""
@@ -285,6 +311,15 @@ class DriveStore:
         schema.migrate(self._db)
         values = (1, drive.began_utc_ns, drive.sheet_toml, _this_software())
         self._insert("drive (id, began_utc_ns, sheet_toml, software)", values)
+
+    def _add_entries(self, entries: Iterable[Entry]) -> None:
+        for entry in entries:
+            number = self._insert(f"entry ({records.ENTRY})", records.entry_row(entry))
+            rows = [
+                (number, rank, *records.alternative_row(alternative))
+                for rank, alternative in enumerate(entry.alternatives)
+            ]
+            self._insert_many(f"alternative (entry_number, rank, {records.ALTERNATIVE})", 6, rows)
 
     def _select(self, columns: str, rest: str, values: tuple[Any, ...] = ()) -> list[records.Row]:
         with explaining(self._path):

@@ -67,7 +67,27 @@ def scores_of_each(db: sqlite3.Connection) -> None:
     )
 
 
-MIGRATIONS: tuple[Migration, ...] = (first_format, scores_of_each)
+def longer_stretches(db: sqlite3.Connection) -> None:
+    """Note which utterance holds another one from its beginning: live, a call may be answered before it is over."""
+    db.execute(
+        """CREATE TABLE longer (
+        utterance_id INTEGER PRIMARY KEY REFERENCES utterance (id),
+        longer_id INTEGER NOT NULL REFERENCES utterance (id) CHECK (longer_id <> utterance_id)
+    ) STRICT"""
+    )
+    for when in ("UPDATE", "DELETE"):
+        db.execute(
+            f"CREATE TRIGGER longer_is_never_{when.lower()}d BEFORE {when} ON longer"
+            f" BEGIN SELECT RAISE(ABORT, 'longer is append-only'); END"
+        )
+    db.execute(
+        "CREATE TRIGGER longer_is_never_replaced BEFORE INSERT ON longer"
+        " WHEN EXISTS (SELECT 1 FROM longer WHERE utterance_id = NEW.utterance_id)"
+        " BEGIN SELECT RAISE(ABORT, 'longer is append-only, and has such a row'); END"
+    )
+
+
+MIGRATIONS: tuple[Migration, ...] = (first_format, scores_of_each, longer_stretches)
 """Every step from an empty file to the format of this version, in order; never edited, only added to."""
 
 

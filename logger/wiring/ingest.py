@@ -9,14 +9,13 @@ from pathlib import Path
 from typing import Protocol
 
 from grammar import Language
-from logger.errors import OdovoxError, SheetError, StoreError
+from logger.errors import OdovoxError, StoreError
 from logger.model import RATE_HZ, Drive, Issue, Source
 from logger.store import DriveStore
-from logger.store.connection import NoDriveYetError, has_database
 from logger.wiring.choosing import Chosen
+from logger.wiring.existing import existing_drive, sheet_of
 from logger.wiring.planning import GivenSound, Plan, known_sounds, plan, told_name
 from logger.wiring.reconciling import Summary, settle, summary_of
-from logger.wiring.sheets import SheetText, load_sheet, sheet_from
 from logger.wiring.taking_in_sound import is_heard, samples_ns, take_in
 
 
@@ -65,10 +64,10 @@ def ingest(
         OdovoxError: a file, the sheet, the recogniser or the folder cannot be used.
     """
     with ExitStack() as stack:
-        store = _existing(folder)
+        store = existing_drive(folder)
         if store is not None:
             stack.enter_context(store)
-        sheet = _sheet(sheet_path, store)
+        sheet = sheet_of(store, sheet_path, "ingest into a new folder")
         began = store.drive().began_utc_ns if store is not None else None
         known = known_sounds(began, store.sources()) if store is not None and began is not None else ()
         planned = plan(sounds, tracks, started_utc_ns, began_utc_ns=began, known=known)
@@ -90,29 +89,6 @@ def ingest(
         if not store.fixes():
             listener.remark("there is no track yet, so nothing has a place; add one with --track")
         return summary_of(store)
-
-
-def _existing(folder: Path) -> DriveStore | None:
-    """Open the drive in a folder; None where there is none yet, or only one whose making was interrupted."""
-    if not has_database(folder):
-        return None
-    with suppress(NoDriveYetError):
-        return DriveStore.open(folder)
-    return None
-
-
-def _sheet(path: Path | None, store: DriveStore | None) -> SheetText:
-    """Return the sheet of the drive, which a sheet given again must not differ from."""
-    given = load_sheet(path)
-    if store is None:
-        return given
-    kept = store.drive().sheet_toml
-    if path is not None and given.text != kept:
-        raise SheetError(
-            f"{path}: is not the sheet that {store.folder} was made with; leave --sheet out, "
-            "or ingest into a new folder"
-        )
-    return sheet_from(kept, f"the sheet of {store.folder}")
 
 
 def _take_in_tracks(store: DriveStore, planned: Plan, listener: Listener) -> None:

@@ -66,10 +66,10 @@ def take_in(
     cutter: Cutter = KnownStretches(_utterances_of(store, source)) if known else Segmenter()
     calls = end = 0
     for block in sound:
-        calls += sum(_hear(store, source, recogniser, stretch) for stretch in cutter.feed(block))
+        calls += sum(hear_stretch(store, source, recogniser, stretch) for stretch in cutter.feed(block))
         end = block.first_sample + len(block.samples)
         report(end, calls)
-    calls += sum(_hear(store, source, recogniser, stretch) for stretch in cutter.close())
+    calls += sum(hear_stretch(store, source, recogniser, stretch) for stretch in cutter.close())
     report(end, calls)
     return store.finish_source(source.id, end), sound.issues
 
@@ -103,7 +103,7 @@ class KnownStretches:
         return ()
 
 
-def _hear(store: DriveStore, source: Source, recogniser: Recogniser, stretch: Stretch) -> bool:
+def hear_stretch(store: DriveStore, source: Source, recogniser: Recogniser, stretch: Stretch) -> bool:
     """Ask the recogniser about a stretch unless it was asked before; say whether a call was heard."""
     utterance = store.find_utterance(source.id, stretch.first_sample)
     if utterance is not None:
@@ -111,11 +111,8 @@ def _hear(store: DriveStore, source: Source, recogniser: Recogniser, stretch: St
         if before is not None:
             return bool(before.hypotheses)
     hypotheses = recogniser.recognise(stretch.samples)
-    clip = f"{CLIPS}/{source.id:03d}-{stretch.first_sample:010d}.flac"
-    if hypotheses:
-        # The sound first: a row never names a clip that is not there yet.
-        _make_folder(store.folder / CLIPS)
-        write_clip(store.folder / clip, stretch.samples)
+    # The sound first: a row never names a clip that is not there yet.
+    clip = keep_clip(store, source.id, stretch.first_sample, stretch.samples if hypotheses else None)
     with store.atomic():
         kept = store.add_utterance(
             source.id,
@@ -126,6 +123,19 @@ def _hear(store: DriveStore, source: Source, recogniser: Recogniser, stretch: St
         )
         store.add_recognition(Recognition(kept.id, recogniser.name, hypotheses))
     return bool(hypotheses)
+
+
+def keep_clip(store: DriveStore, source_id: int, first_sample: int, samples: Samples | None) -> str:
+    """Keep the sound of a stretch, if there is any to keep; return what its utterance calls it either way.
+
+    Raises:
+        StoreError: it cannot be written.
+    """
+    clip = f"{CLIPS}/{source_id:03d}-{first_sample:010d}.flac"
+    if samples is not None:
+        _make_folder(store.folder / CLIPS)
+        write_clip(store.folder / clip, samples)
+    return clip
 
 
 def samples_ns(samples: int) -> int:

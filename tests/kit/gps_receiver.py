@@ -19,6 +19,10 @@ from types import TracebackType
 from typing import Self
 
 LAT_DEG, LON_DEG = 52.2, 1.7
+METRES_A_MINUTE = 1854.3
+"""Of latitude, at this place on the ellipsoid."""
+SPEED_MPS = 25.0
+"""What its reports say, and what a moving one does: 48.60 knots."""
 GPSD = "/usr/sbin/gpsd"
 
 
@@ -30,8 +34,8 @@ def free_port() -> int:
         return port
 
 
-def burst(at: datetime, mode: int) -> bytes:
-    """What a receiver says of one instant: RMC, GGA, GSA and GSV, in mode 1 (no fix), 2 or 3."""
+def burst(at: datetime, mode: int, north_m: float = 0.0) -> bytes:
+    """What a receiver says of one instant: RMC, GGA, GSA and GSV, in mode 1 (no fix), 2 or 3; so far north of its place."""
     day, date = at.strftime("%H%M%S.") + f"{at.microsecond // 1000:03d}", at.strftime("%d%m%y")
     altitude = "11.5" if mode == 3 else ""
     if mode == 1:
@@ -41,7 +45,8 @@ def burst(at: datetime, mode: int) -> bytes:
             "GPGSA,A,1,,,,,,,,,,,,,,,",
         ]
     else:
-        place = "5212.0000,N,00142.0000,E"
+        minutes = 12.0 + north_m / METRES_A_MINUTE
+        place = f"52{minutes:07.4f},N,00142.0000,E"
         bodies = [
             f"GPRMC,{day},A,{place},48.60,084.4,{date},,,A",
             f"GPGGA,{day},{place},1,08,0.9,{altitude},M,44.0,M,,",
@@ -62,13 +67,22 @@ class Receiver:
         mode: what the receiver knows: 0 (it says nothing), 1 (no fix), 2 or 3; may be changed while it runs.
         behind_s: how long after its instant each burst comes.
         device: gpsd has a receiver at all.
+        moving: it goes north at `SPEED_MPS`.
+
+    `behind` (time) and `leap_m` (north) may be changed while it runs.
     """
 
-    def __init__(self, mode: int = 3, *, behind_s: float = 0.0, device: bool = True) -> None:
+    def __init__(
+        self, mode: int = 3, *, behind_s: float = 0.0, device: bool = True, moving: bool = False
+    ) -> None:
         self.port = free_port()
         self.address = f"127.0.0.1:{self.port}"
         self.mode = mode
-        self._behind = timedelta(seconds=behind_s)
+        self.behind = timedelta(seconds=behind_s)
+        self.leap_m = 0.0
+        self._moving = moving
+        self.began = datetime.now(UTC)
+        """When a moving one was at its place."""
         self._master, self._slave = pty.openpty()
         tty.setraw(self._master)
         tty.setraw(self._slave)
@@ -133,6 +147,10 @@ class Receiver:
         due_s = time.monotonic()
         while not self._ending.is_set():
             if self.mode:
-                os.write(self._master, burst(datetime.now(UTC) - self._behind, self.mode))
+                now = datetime.now(UTC)
+                north_m = self.leap_m + (
+                    SPEED_MPS * (now - self.began).total_seconds() if self._moving else 0.0
+                )
+                os.write(self._master, burst(now - self.behind, self.mode, north_m))
             due_s += 1.0
             self._ending.wait(max(0.0, due_s - time.monotonic()))

@@ -139,7 +139,9 @@ class Feed(threading.Thread):
 
     def __init__(self, server: SoundServer, sound: NDArray[np.int16], *, room: bool = False) -> None:
         super().__init__(daemon=True)
-        self._fifo, self._sound = server.fifo, sound
+        self._fifo = server.fifo
+        self._said = (0, sound)
+        self._next = 0
         self._loudspeaker = server.loudspeaker if room else None
         self._ending = threading.Event()
         self._started = threading.Event()
@@ -156,6 +158,12 @@ class Feed(threading.Thread):
     ) -> None:
         self.end()
 
+    def say(self, sound: NDArray[np.int16]) -> float:
+        """Let a sound be heard from now on, in the place of what was to be heard; return its monotonic second."""
+        at = self._next + 2 * CHUNK_SAMPLES  # the one that is being made now is settled
+        self._said = (at, sound)
+        return self.began_ns / 1e9 + at / RATE_HZ
+
     def end(self) -> None:
         """Stop feeding."""
         self._ending.set()
@@ -171,7 +179,9 @@ class Feed(threading.Thread):
             self._started.set()
             at = 0
             while not self._ending.is_set():
-                chunk = self._sound[at : at + CHUNK_SAMPLES]
+                self._next = at
+                first, sound = self._said
+                chunk = sound[at - first : at - first + CHUNK_SAMPLES] if at >= first else sound[:0]
                 if len(chunk) < CHUNK_SAMPLES:
                     begin = at % (RATE_HZ - CHUNK_SAMPLES)
                     chunk = np.concatenate((chunk, noise[begin : begin + CHUNK_SAMPLES - len(chunk)]))

@@ -65,3 +65,19 @@ def test_an_hour_later_it_still_answers() -> None:
     charges(drive, [95 - number // 2 for number in range(WINDOW + 40)], every_s=80.0)
 
     assert {Status.ACCEPTED} == {entry.status for answers in heard_live(drive) for entry in answers}
+
+
+def test_a_stretch_that_a_longer_one_holds_is_forgotten() -> None:
+    """Its reading has no say any more, as if it had never been heard; what stands is told after each call."""
+    drive = CalledDrive()
+    charges(drive, [80, 79, 78])
+    live = LiveReconciler(Drive(BEGAN, ""), LANGUAGE, drive.place_at)
+    pairs = list(zip(drive.utterances, drive.recognitions, strict=True))
+    for utterance, recognition in pairs[:2]:
+        live.hear(utterance, recognition)
+    assert ["80", "79"] == [str(entry.value) for entry in live.entries]
+
+    live.forget(drive.utterances[1].id)
+    live.hear(*pairs[2])
+
+    assert ["80", "78"] == [str(entry.value) for entry in live.entries]

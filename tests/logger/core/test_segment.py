@@ -14,46 +14,13 @@ import soundfile
 import soxr
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from voice_sounds import road, with_voice
 
 from logger.core.segment import Segmenter, SegmenterSettings
 from logger.model import RATE_HZ, Samples, SoundBlock, Stretch
 
 LONGEST_S = SegmenterSettings().longest_s
 PAUSE_S = SegmenterSettings().pause_s
-
-
-def road(seconds: float, seed: int = 1, rms: float = 300.0) -> np.ndarray:
-    """Return brown-like noise with some hiss: most energy is below 500 Hz."""
-    rng = np.random.default_rng(seed)
-    count = int(seconds * RATE_HZ)
-    hz = np.fft.rfftfreq(count, 1 / RATE_HZ)
-    brown = np.fft.irfft(np.fft.rfft(rng.standard_normal(count)) / np.maximum(hz, 40), count)
-    sound = brown / np.std(brown) + 0.03 * rng.standard_normal(count)
-    return sound * rms
-
-
-def voice(seconds: float, rms: float = 300.0) -> np.ndarray:
-    """Return a buzz at 120 Hz, four syllables a second, each with other formants, a short pause after every sixth."""
-    t = np.arange(int(seconds * RATE_HZ)) / RATE_HZ
-    syllable = (t * 4).astype(int)
-    first = np.array([300, 700, 500, 850, 400, 600])[syllable % 6]
-    second = np.array([2200, 1200, 900, 1500, 1900, 2500])[syllable * 5 % 6]
-    sound = np.zeros_like(t)
-    for hz in np.arange(1, 30) * 120.0:
-        gain = np.exp(-(((hz - first) / 150) ** 2)) + 0.7 * np.exp(-(((hz - second) / 200) ** 2))
-        sound += gain * np.sin(2 * np.pi * hz * t)
-    sound *= (0.55 - 0.45 * np.cos(2 * np.pi * 4 * t)) * (syllable % 7 != 6)
-    return sound / np.std(sound) * rms
-
-
-def with_voice(noise: np.ndarray, *spans_s: tuple[float, float], rms: float = 300.0) -> Samples:
-    """Return noise with a voice from one second to another."""
-    sound = noise.copy()
-    for begin_s, end_s in spans_s:
-        piece = voice(end_s - begin_s, rms)
-        begin = int(begin_s * RATE_HZ)
-        sound[begin : begin + len(piece)] += piece
-    return np.clip(np.round(sound), -32768, 32767).astype(np.int16)
 
 
 def cut(
@@ -361,3 +328,22 @@ def test_weak_beginnings_and_ends_of_spoken_calls_are_kept(voice_name: str, rati
     for (begin, end), stretch in zip(truths, stretches, strict=True):
         assert stretch.first_sample <= begin
         assert end <= stretch.first_sample + len(stretch.samples)
+
+
+def test_what_is_open_is_what_would_be_cut() -> None:
+    """While a voice speaks there is an open stretch that begins where the cut one does; in quiet there is none."""
+    sound = with_voice(road(14), (6.0, 9.0))
+    segmenter = Segmenter()
+    seen: dict[float, int] = {}
+    done: list[Stretch] = []
+    for at in range(0, len(sound), RATE_HZ // 10):
+        done += segmenter.feed(SoundBlock(at, sound[at : at + RATE_HZ // 10]))
+        now = segmenter.open_stretch
+        if now is not None:
+            assert now.first_sample < now.voice_end <= now.judged_end <= at + RATE_HZ // 10
+            seen[at / RATE_HZ] = now.first_sample
+
+    (stretch,) = done
+    assert {stretch.first_sample} == set(seen.values())
+    assert 6.3 < min(seen) < 7.2
+    assert 9.0 < max(seen) < 10.5

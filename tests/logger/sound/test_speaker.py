@@ -52,6 +52,7 @@ def test_a_new_sound_breaks_off_the_old_one(room: SoundServer) -> None:
         speaker.play(rising_tone())
         began = time.monotonic()
         speaker.wait()
+        assert not speaker.is_lost
 
     assert time.monotonic() - began < 2.0
 
@@ -65,5 +66,6 @@ def test_a_killed_server_is_told(server: SoundServer) -> None:
         with pytest.raises(SoundLostError, match="takes no sound"):
             speaker.wait()
         assert time.monotonic() - began < 2.5
+        assert speaker.is_lost
     with pytest.raises(SoundError, match="no loudspeaker found"):
         Speaker()

@@ -304,3 +304,50 @@ def test_a_folder_that_is_there_keeps_its_files_and_mode(tmp_path: Path) -> None
     DriveStore.create(tmp_path, DRIVE).close()
 
     assert ("mine", 0o755) == ((tmp_path / "notes.txt").read_text(), stat.S_IMODE(tmp_path.stat().st_mode))
+
+
+def test_a_longer_utterance_stands_for_the_one_it_holds(spoken: DriveStore) -> None:
+    """The shorter one counts no more, and stays: told once, and never changed or taken back."""
+    filled(spoken)
+    longer = spoken.add_utterance(1, 15_840, 48_000, 1_000_000_000, "clips/2.flac")
+    spoken.add_longer(1, longer.id)
+
+    assert (longer,) == spoken.utterances()
+    assert spoken.find_utterance(1, 16_000) is not None
+    with pytest.raises(StoreError, match="append-only"):
+        spoken.add_longer(1, longer.id)
+    db = sqlite3.connect(spoken.folder / "drive.sqlite")
+    for sql in (
+        "DELETE FROM longer",
+        "UPDATE longer SET longer_id = 9",
+        "INSERT OR REPLACE INTO longer VALUES (1, 9)",
+    ):
+        with pytest.raises(sqlite3.IntegrityError, match="append-only"):
+            db.execute(sql)
+    db.close()
+
+
+def test_fixes_as_they_come(store: DriveStore) -> None:
+    """A live track grows; its fixes come back in the order they came, behind those of other tracks before it."""
+    track_id = store.begin_track("gpsd at localhost:2947", "live-1")
+    store.add_fixes(track_id, 0, FIXES)
+    store.add_fixes(track_id, len(FIXES), FIXES[:1])
+
+    assert (*FIXES, FIXES[0]) == store.fixes()
+    with pytest.raises(StoreError):
+        store.add_fixes(track_id, 1, FIXES[:1])  # that number is taken
+    with pytest.raises(StoreError):
+        store.begin_track("gpsd at localhost:2947", "live-1")
+
+
+def test_entries_of_some_utterances_are_replaced(spoken: DriveStore) -> None:
+    """The others' stay as they are, alternatives too, and the new ones come behind them."""
+    filled(spoken)
+    second = spoken.add_utterance(1, 64_000, 32_000, 9_000_000_000, "clips/3.flac")
+    other = replace(ENTRY, id="2-1", utterance_id=second.id)
+    spoken.replace_entries_of([second.id], [other])
+    assert (ENTRY, other) == spoken.entries()
+
+    changed = replace(other, status=Status.REJECTED, alternatives=())
+    spoken.replace_entries_of([second.id], [changed])
+    assert (ENTRY, changed) == spoken.entries()

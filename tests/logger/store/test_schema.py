@@ -75,7 +75,7 @@ def test_every_table_is_strict(db: sqlite3.Connection) -> None:
     migrate(db)
     strict = {row[1]: row[5] for row in db.execute("PRAGMA table_list") if not row[1].startswith("sqlite_")}
 
-    assert 11 == len(strict)
+    assert 12 == len(strict)
     assert {1} == set(strict.values())
 
 

@@ -1,0 +1,117 @@
+"""`odovox record`: a live drive."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from logger.cli.check import address_of, finite
+from logger.cli.ingest import RECOGNISERS
+
+if TYPE_CHECKING:
+    from logger.wiring.choosing import Choice
+    from logger.wiring.recording.asked import Keep, Readback
+
+
+@click.command(name="record")
+@click.option(
+    "-o",
+    "--out",
+    required=True,
+    metavar="DRIVE",
+    type=click.Path(path_type=Path),
+    help="Folder of the drive, made if it is not there; a drive that is there is gone on with.",
+)
+@click.option(
+    "--sheet", type=click.Path(path_type=Path), help="What is called out, as TOML; kept with the drive."
+)
+@click.option("--microphone", metavar="NAME", help="The microphone's name or a part of it.")
+@click.option(
+    "--gpsd", metavar="HOST:PORT", default="localhost:2947", show_default=True, help="Where gpsd listens."
+)
+@click.option(
+    "--receiver-delay",
+    type=click.FloatRange(0.0, 2.0),
+    metavar="SECONDS",
+    default=0.0,
+    callback=finite,
+    show_default=True,
+    help="How long after its instant a position arrives, as far as that is known of the receiver.",
+)
+@click.option(
+    "--readback",
+    type=click.Choice(("tone", "voice", "off")),
+    default="tone",
+    show_default=True,
+    help="How it is told what became of a call.",
+)
+@click.option(
+    "--recogniser",
+    type=click.Choice(RECOGNISERS),
+    default="auto",
+    show_default=True,
+    help="Who listens: Vosk with our own call model, PocketSphinx, or both joined, which auto takes.",
+)
+@click.option(
+    "--model",
+    type=click.Path(path_type=Path),
+    metavar="DIR",
+    help="Another Vosk model: its folder, or its name if it is installed.",
+)
+@click.option(
+    "--keep",
+    type=click.Choice(("all", "calls")),
+    default="all",
+    show_default=True,
+    help="Keep all sound, or only that of calls and of what follows a note.",
+)
+@click.pass_context
+def command(
+    ctx: click.Context,
+    *,
+    out: Path,
+    sheet: Path | None,
+    microphone: str | None,
+    gpsd: str,
+    receiver_delay: float,
+    readback: Readback,
+    recogniser: Choice,
+    model: Path | None,
+    keep: Keep,
+) -> None:
+    """Record a drive: listen all the while, take the calls, and read each back.
+
+    Start it while parked, and forget it. Every call is on the disk before it is read back, and with it all sound up to
+    a second before. Ctrl-C ends the drive: what is being said is taken, and the whole drive is settled. The same command
+    again goes on with the drive, also after a crash. docs/live.md tells more.
+
+    Exit code 1: an entry is in doubt, or nothing was heard.
+
+    \b
+    Example:
+        odovox record --out my-drive
+        odovox record --out my-drive --sheet sheet.toml --microphone USB --readback voice
+    """  # noqa: D301  (click reads the backspace)
+    from logger.wiring.recording.asked import Asked
+
+    address = address_of(gpsd, ctx)
+    asked = Asked(out, sheet, microphone, address, receiver_delay, recogniser, model, readback, keep)
+
+    from logger.cli.recording import CAUTIONS, RecordTeller, stopping
+    from logger.cli.talk import say, summary_text
+    from logger.sound.portaudio import stderr_kept
+    from logger.wiring.recording.whole import record
+
+    with stderr_kept():
+        for caution in CAUTIONS:
+            say(caution)
+        teller = RecordTeller()
+        try:
+            with stopping() as stop:
+                summary = record(asked, teller, stop)
+        finally:
+            teller.close()
+        say(summary_text(summary, str(out)))
+    ctx.exit(1 if summary.needs_human else 0)

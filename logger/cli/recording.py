@@ -1,0 +1,102 @@
+"""How a live drive is told: a calm view on a terminal, elsewhere a line for each thing that happens."""
+
+from __future__ import annotations
+
+import shutil
+import signal
+import sys
+import threading
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from logger.cli.checked import CAUTION
+from logger.cli.talk import one_line, say
+from logger.core.live_view import LiveState, entry_text, view_lines
+from logger.core.times import elapsed_text
+
+if TYPE_CHECKING:
+    from logger.core.verdicts import Verdict
+    from logger.model import Entry
+
+CAUTIONS = (
+    CAUTION,
+    "running to empty in traffic is dangerous: do it off busy roads with help at hand (docs/safety.md)",
+)
+_SIGNALS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
+_UP = "\x1b[{}A"
+_CLEAR_BELOW = "\r\x1b[J"
+"""Cursor up and erase below: ECMA-48's CUU and ED."""
+
+
+class RecordTeller:
+    """Tells on stderr how a drive goes."""
+
+    def __init__(self) -> None:
+        self._terminal = sys.stderr is not None and sys.stderr.isatty()
+        self._shown: tuple[str, ...] = ()
+
+    def remark(self, text: str) -> None:
+        """Write one line, above the view where there is one."""
+        shown = self._shown
+        self.close()
+        say(text)
+        self._draw(shown)
+
+    def heard(self, entries: Sequence[Entry], verdict: Verdict) -> None:
+        """Write a line about a call; the view has it anyway."""
+        if not self._terminal:
+            what = ", ".join(entry_text(entry) for entry in entries)
+            say(f"{elapsed_text(entries[0].at_ns / 1e9)} {verdict.value.replace('_', ' ')}: {what}")
+
+    def show(self, state: LiveState) -> None:
+        """Draw the view anew, if anything in it has changed."""
+        if not self._terminal:
+            return
+        lines = view_lines(state, shutil.get_terminal_size().columns - 1)
+        lines = tuple(one_line_kept(line) for line in lines)
+        if lines != self._shown:
+            self.close()
+            self._draw(lines)
+
+    def close(self) -> None:
+        """Wipe the view."""
+        if self._shown:
+            click.echo(_UP.format(len(self._shown)) + _CLEAR_BELOW, nl=False, err=True)
+            self._shown = ()
+
+    def _draw(self, lines: tuple[str, ...]) -> None:
+        if lines:
+            click.echo("\n".join(lines), err=True)
+            self._shown = lines
+
+
+def one_line_kept(text: str) -> str:
+    """Return a line without characters that could steer a terminal, its spaces as they are."""
+    return " " * (len(text) - len(text.lstrip(" "))) + "   ".join(
+        one_line(part) for part in text.strip().split("   ")
+    )
+
+
+@contextmanager
+def stopping() -> Iterator[threading.Event]:
+    """Turn the signals that end a drive into an event; a second one ends the program at once."""
+    stop = threading.Event()
+    before = {number: signal.getsignal(number) for number in _SIGNALS}
+    # What the person's shell had ignored (nohup) stays so.
+    numbers = [number for number in _SIGNALS if before[number] is not signal.SIG_IGN]
+
+    def set_stop(number: int, frame: Any) -> None:  # noqa: ARG001  (the signature of a handler)
+        stop.set()
+        for each in numbers:
+            signal.signal(each, before[each] or signal.SIG_DFL)
+
+    for number in numbers:
+        signal.signal(number, set_stop)
+    try:
+        yield stop
+    finally:
+        for number in numbers:
+            signal.signal(number, before[number] or signal.SIG_DFL)

@@ -1,0 +1,1 @@
+"""A live drive: microphone, receiver, recogniser, read-back and store at work together."""

@@ -1,0 +1,137 @@
+"""A recogniser in a process of its own, so that it never holds up the capture.
+
+PocketSphinx keeps Python's lock for as long as it decodes (half a second for a call, as measured, and as much longer as the
+talk is), and the sound host's callback needs that lock: in one process, long talk would cost sound.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import signal
+from contextlib import suppress
+from multiprocessing.connection import Connection
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self
+
+import numpy as np
+
+from grammar import Language
+from logger.errors import OdovoxError, RecogniserError
+from logger.model import Hypothesis, Samples
+from logger.wiring.choosing import Choice, choose
+from logger.wiring.sheets import sheet_from
+
+_LOAD_S = 120.0
+_ANSWER_S = 60.0
+
+
+class RecogniserApart:
+    """Keeps `logger.ports.Recogniser`; one thread at a time asks it. Use it in `with`.
+
+    Args:
+        choice, model: as `choose` takes them.
+        sheet_toml: the sheet's text, "" for the default one.
+
+    Raises:
+        RecogniserError: what was asked for cannot be used.
+    """
+
+    def __init__(self, choice: Choice, model: Path | None, sheet_toml: str) -> None:
+        self._given = (choice, model, sheet_toml)
+        self._name, self.why = self._start()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    @property
+    def name(self) -> str:
+        """Which recogniser and model this is."""
+        return self._name
+
+    @property
+    def process_id(self) -> int:
+        """The process that listens now."""
+        assert self._process.pid is not None
+        return self._process.pid
+
+    def recognise(self, samples: Samples) -> tuple[Hypothesis, ...]:
+        """Return the answers for one stretch, best first; a process that has died is started anew, once.
+
+        Raises:
+            RecogniserError: it fails again, or does not answer.
+        """
+        for attempt in (1, 2):
+            try:
+                self._connection.send_bytes(np.ascontiguousarray(samples, np.int16).tobytes())
+                answer = self._received(_ANSWER_S)
+            except (EOFError, OSError) as error:
+                self.close()
+                if attempt == 2:
+                    raise RecogniserError(
+                        "the recogniser has ended twice over one stretch; its sound is kept"
+                    ) from error
+                self._start()
+                continue
+            if isinstance(answer, OdovoxError):
+                raise answer
+            hypotheses: tuple[Hypothesis, ...] = answer
+            return hypotheses
+        raise AssertionError
+
+    def close(self) -> None:
+        """End it."""
+        self._connection.close()
+        if self._process.is_alive():
+            self._process.kill()
+        self._process.join(5)
+
+    def _start(self) -> tuple[str, str]:
+        context = multiprocessing.get_context(
+            "spawn"
+        )  # a fork would take this process's threads' locks with it
+        self._connection, theirs = context.Pipe()
+        self._process = context.Process(target=_serve, args=(theirs, *self._given), daemon=True)
+        self._process.start()
+        theirs.close()
+        try:
+            loaded = self._received(_LOAD_S)
+        except (EOFError, OSError) as error:
+            self.close()
+            raise RecogniserError(
+                "the recogniser ends while it is loaded; use another --recogniser"
+            ) from error
+        if isinstance(loaded, OdovoxError):
+            self.close()
+            raise loaded
+        name, why = loaded
+        return str(name), str(why)
+
+    def _received(self, within_s: float) -> Any:
+        if not self._connection.poll(within_s):
+            raise EOFError
+        return self._connection.recv()
+
+
+def _serve(connection: Connection, choice: Choice, model: Path | None, sheet_toml: str) -> None:
+    """Load a recogniser and answer until the other end is closed, which the end of that process does too."""
+    for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+        signal.signal(number, signal.SIG_IGN)  # the terminal sends them to both; the other process decides
+    with suppress(EOFError, OSError):
+        try:
+            chosen = choose(choice, model, Language(sheet_from(sheet_toml).sheet.phrasebook))
+        except OdovoxError as error:
+            connection.send(error)
+            return
+        connection.send((chosen.recogniser.name, chosen.why))
+        while True:
+            samples = np.frombuffer(connection.recv_bytes(), np.int16)
+            try:
+                connection.send(chosen.recogniser.recognise(samples))
+            except OdovoxError as error:
+                connection.send(error)

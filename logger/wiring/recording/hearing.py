@@ -1,0 +1,272 @@
+"""The microphone's thread, which never waits for anybody, and the recogniser's, which may take its time."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import replace
+from pathlib import Path
+from queue import Empty, SimpleQueue
+
+from logger.core.captured import joined
+from logger.core.levels import rms_dbfs
+from logger.core.live_cut import Cut, LiveCutter, OwnSound
+from logger.errors import OdovoxError, SoundError, StoreError
+from logger.model import RATE_HZ, CapturedBlock, Hypothesis, SoundBlock
+from logger.ports import Recogniser
+from logger.sound.microphone import Microphone
+from logger.sound.whole_sound import WholeSound
+from logger.wiring.recording.asked import Drained, Ended, Heard, Keep, News, Opened, Trouble
+
+NOTE_S = 15.0
+"""How much sound after a note is kept with it where the whole sound is not."""
+_READ_S = 0.2
+_AGAIN_S = 1.0
+"""A microphone that went is looked for so often."""
+_FULL_AGAIN_S = 5.0
+"""A disk that refused sound is tried again so often."""
+
+_Work = tuple[int, Cut] | None
+
+
+class Hearing:
+    """Captures, keeps the sound, cuts, and has the cuts recognised, in two threads of its own.
+
+    Args:
+        drive: the drive's folder.
+        microphone: the one that is open already.
+        recogniser: who hears the cuts.
+        name: what is asked for when the microphone has to be opened again.
+        keep: whether all sound is kept, or what follows a note only.
+        inbox: where the news go.
+        before_opening: called when a microphone was lost, before it is looked for: whatever else holds the sound
+            system open must let go of it, or a new device is never seen.
+    """
+
+    def __init__(
+        self,
+        drive: Path,
+        microphone: Microphone,
+        recogniser: Recogniser,
+        *,
+        name: str | None,
+        keep: Keep,
+        inbox: SimpleQueue[News],
+        before_opening: Callable[[], None],
+    ) -> None:
+        self._drive, self._name, self._keep = drive, name, keep
+        self._microphone: Microphone | None = microphone
+        self._recogniser, self._inbox, self._before_opening = recogniser, inbox, before_opening
+        self._work: SimpleQueue[_Work] = SimpleQueue()
+        self._stop = threading.Event()
+        self._cutter = LiveCutter()
+        self._source_id = 0
+        self._count = 0
+        self._whole: WholeSound | None = None
+        self._whole_again_s = 0.0
+        self._wanted: SimpleQueue[tuple[int, int]] = SimpleQueue()
+        self._keep_next, self._keep_until = 0, 0
+        self.lost_samples = 0
+        """How many samples were lost while a microphone was open."""
+        self.level_dbfs: float | None = None
+        """How loud the newest second was; None while there is no microphone."""
+        self._capturing = threading.Thread(target=self._guarded, args=(self._capture,), daemon=True)
+        self._recognising = threading.Thread(target=self._guarded, args=(self._recognise,), daemon=True)
+
+    def start(self) -> None:
+        """Begin."""
+        self._capturing.start()
+        self._recognising.start()
+
+    def stop(self) -> None:
+        """End the capture; `Drained` comes when all that was captured has been recognised."""
+        self._stop.set()
+
+    def play(self, own: OwnSound) -> None:
+        """Take note that something of ours is about to be heard."""
+        self._cutter.play(own)
+
+    def keep_after(self, source_id: int, sample: int) -> None:
+        """Keep the next seconds of sound after a sample, whatever is kept otherwise."""
+        if self._keep == "calls" and source_id == self._source_id:
+            self._wanted.put((sample, sample + round(NOTE_S * RATE_HZ)))
+
+    def _guarded(self, work: Callable[[], None]) -> None:
+        """Tell what no one foresaw, and end: a thread that dies in silence would look like a drive in which nobody speaks."""
+        try:
+            work()
+        except Exception as error:  # noqa: BLE001  (told, and the drive is ended well)
+            self._inbox.put(
+                Trouble("sound", f"{type(error).__name__}: {error}; please report this as a fault")
+            )
+            self._inbox.put(Drained())
+
+    def _capture(self) -> None:
+        while not self._stop.is_set():
+            microphone = self._microphone or self._opened_again()
+            if microphone is None:
+                continue
+            self._microphone = None
+            with microphone:
+                self._listen(microphone)
+            self.level_dbfs = None
+        self._work.put(None)
+
+    def _opened_again(self) -> Microphone | None:
+        self._before_opening()
+        try:
+            microphone = Microphone(self._name)
+        except SoundError:
+            self._stop.wait(_AGAIN_S)
+            return None
+        return microphone
+
+    def _listen(self, microphone: Microphone) -> None:
+        """Take what one open microphone gives until it is lost or the drive ends."""
+        self._cutter, self._count, self._source_id = LiveCutter(), 0, 0
+        waiting: list[CapturedBlock] = []
+        opened: Opened | None = None
+        told: list[CapturedBlock] = []
+        try:
+            while not self._stop.is_set():
+                block = microphone.read(_READ_S)
+                if block is None:
+                    continue
+                if opened is None:
+                    opened = Opened(microphone.device.name, block.start_mono_ns)
+                    self._inbox.put(opened)
+                waiting.append(block)
+                if not self._source_id and not self._numbered(opened):
+                    continue
+                for each in waiting:
+                    self._take(each)
+                waiting.clear()
+                told = [*told[-19:], block]
+                self.level_dbfs = rms_dbfs(joined(told))
+        except SoundError as error:
+            self._inbox.put(Trouble("microphone", str(error)))
+        with suppress(SoundError):  # the drive takes no new source, which was told
+            if opened is not None and waiting and self._numbered(opened, wait_s=5.0):
+                for each in waiting:
+                    self._take(each)
+        self._finish()
+
+    def _numbered(self, opened: Opened, wait_s: float = 0.0) -> bool:
+        """Whether the source has its number, for which the sound waits."""
+        if self._source_id:
+            return True
+        try:
+            reply = opened.reply.get(timeout=wait_s) if wait_s else opened.reply.get_nowait()
+        except Empty:
+            return False
+        if isinstance(reply, OdovoxError):
+            raise SoundError(str(reply))
+        self._source_id = reply
+        if self._keep == "all":
+            self._open_whole()
+        self._inbox.put(Trouble("microphone", f"listening to '{opened.name}'", over=True))
+        return True
+
+    def _take(self, block: CapturedBlock) -> None:
+        if block.lost_samples:
+            self.lost_samples += block.lost_samples
+            lost_s = block.lost_samples / RATE_HZ
+            self._inbox.put(
+                Trouble("sound", f"{lost_s:.2f} s of sound were lost: the machine was too busy", over=True)
+            )
+            self._count += block.lost_samples
+        placed = SoundBlock(self._count, block.samples)
+        self._count += len(block.samples)
+        if self._keep == "all":
+            self._write(placed)
+        for cut in self._cutter.feed(placed, block.start_mono_ns):
+            self._work.put((self._source_id, cut))
+        if self._keep == "calls":
+            self._write_wanted()
+
+    def _open_whole(self) -> None:
+        try:
+            self._whole = WholeSound(self._drive, self._source_id)
+        except StoreError as error:
+            self._refused(error)
+
+    def _write(self, block: SoundBlock) -> None:
+        """Keep a block; a disk that refuses it is told once and tried again."""
+        if self._whole is None:
+            if time.monotonic() < self._whole_again_s:
+                return
+            self._open_whole()
+        if self._whole is None:
+            return
+        try:
+            self._whole.add(block.first_sample, block.samples)
+        except OdovoxError as error:
+            self._whole = None
+            self._refused(error)
+        else:
+            if self._whole_again_s:
+                self._whole_again_s = 0.0
+                self._inbox.put(Trouble("sound", "the sound is kept again", over=True))
+
+    def _write_wanted(self) -> None:
+        while not self._wanted.empty():
+            begin, end = self._wanted.get()
+            self._keep_next = max(self._keep_next, begin)
+            self._keep_until = max(self._keep_until, end)
+        until = min(self._keep_until, self._count)
+        if self._keep_next >= until:
+            return
+        for first_sample, samples in self._cutter.sound(self._keep_next, until):
+            self._write(SoundBlock(first_sample, samples))
+        self._keep_next = until
+        if until == self._keep_until and self._whole is not None:
+            self._end_whole()
+
+    def _refused(self, error: OdovoxError) -> None:
+        if not self._whole_again_s:
+            self._inbox.put(Trouble("sound", f"the sound is not kept: {error}"))
+        self._whole_again_s = time.monotonic() + _FULL_AGAIN_S
+
+    def _end_whole(self) -> None:
+        whole, self._whole = self._whole, None
+        try:
+            if whole is not None:
+                whole.close()
+        except OdovoxError as error:  # it stays as the WAV file it is
+            self._inbox.put(Trouble("sound", str(error)))
+
+    def _finish(self) -> None:
+        for cut in self._cutter.close():
+            self._work.put((self._source_id, cut))
+        self._end_whole()
+        if self._source_id:
+            self._inbox.put(Ended(self._source_id, self._count))
+
+    def _recognise(self) -> None:
+        while (work := self._work.get()) is not None:
+            source_id, cut = work
+            if cut.early and cut.is_stale:
+                continue
+            before = cut.call.heard
+            try:
+                heard = before if before is not None and before[0].end == cut.end else self._heard_in(cut)
+            except Exception as error:  # noqa: BLE001  (the sound is kept, and the next call may be heard)
+                self._inbox.put(
+                    Trouble("recogniser", f"a stretch could not be heard ({type(error).__name__}: {error})")
+                )
+                continue
+            cut.call.heard = heard
+            # Whether it may go on is told by the cut that asked.
+            self._inbox.put(Heard(source_id, replace(heard[0], early=cut.early), heard[1]))
+        self._inbox.put(Drained())
+
+    def _heard_in(self, cut: Cut) -> tuple[Cut, tuple[Hypothesis, ...]]:
+        """Return what is heard in a cut, or in the wider one where that helps."""
+        hypotheses = self._recogniser.recognise(cut.samples)
+        if not hypotheses and cut.wider is not None:
+            wider = self._recogniser.recognise(cut.wider.samples)
+            if wider:
+                return cut.wider, wider
+        return cut, hypotheses

@@ -1,0 +1,145 @@
+"""`odovox record` as a person runs it: a real sound server, the real gpsd, the real recognisers, signals and a disk."""
+
+from __future__ import annotations
+
+import csv
+import time
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+from command_line import CommandLine
+from gps_receiver import METRES_A_MINUTE, SPEED_MPS, Receiver, free_port
+from live_drive import Recording, is_whole, monotonic_to_utc_ns, rows, spoken, spoken_s
+from sound_server import RATE_HZ, Feed, SoundServer
+from stamps import lag
+
+from logger.core.utc import parse_utc_ns
+from logger.sound.whole_sound import sound_files
+
+S = 1_000_000_000
+
+
+def log(run: CommandLine, folder: Path, *options: str) -> list[dict[str, str]]:
+    """The log of a drive."""
+    done = run("log", folder, "--format", "csv", *options)
+    assert 0 == done.returncode, done.stderr
+    return list(csv.DictReader(done.stdout.splitlines()))
+
+
+def whole_sound(folder: Path, source_id: int) -> np.ndarray:
+    """All sound of one source, as other programs read it."""
+    return np.concatenate(
+        [soundfile.read(path, dtype="int16")[0] for _, path in sound_files(folder, source_id)]
+    )
+
+
+def test_a_drive(run: CommandLine, tmp_path: Path) -> None:
+    """Calls said in a room where the tones are heard too, driving north: right values, places and moments; then Ctrl-C."""
+    calls = [
+        (2.0, "checkpoint sixty three percent"),
+        (6.0, "checkpoint sixty two percent, ninety seven point two miles"),
+        (11.5, "correction ninety seven point four miles"),
+        (15.5, "note headwind"),
+        (18.5, "how far"),
+        (21.5, "checkpoint sixty one percent"),
+    ]
+    folder = tmp_path / "drive"
+    sound = spoken(calls, 26.0)
+    with (
+        SoundServer(room=True) as server,
+        Receiver(3, moving=True) as receiver,
+        Feed(server, spoken([], 1.0), room=True) as feed,
+        Recording(folder, server, "--gpsd", receiver.address) as recording,
+    ):
+        recording.wait_for("listening to")
+        began_s = feed.say(sound)
+        recording.wait_for("taken: headwind")
+        last_s = began_s + calls[-1][0] + spoken_s(calls[-1][1])
+        time.sleep(max(0.0, last_s + 0.1 - time.monotonic()))
+        code = recording.end()  # with the last word just spoken
+        to_utc_ns = monotonic_to_utc_ns()
+    entries = log(run, folder)
+    told = recording.text
+
+    assert code in {0, 1}, told  # how sure it is of each word is the recognisers' affair
+    assert [
+        ("charge", "63"),
+        ("charge", "62"),
+        ("trip", "97.4"),
+        ("note", ""),
+        ("note", ""),
+        ("charge", "61"),
+    ] == [(row["quantity"], row["value"]) for row in entries], told
+    assert "spoken_correction" == entries[2]["origin"]
+    assert ["headwind", "asked: how far"] == [row["note"] for row in entries if row["quantity"] == "note"]
+    # A note's moment is that of its first word: on GPS time against when it was played.
+    played_s = {note: at_s for at_s, said in calls for note in ("headwind", "how far") if note in said}
+    late_ms = [
+        (parse_utc_ns(row["at"]) - to_utc_ns - began_s * S) / 1e6
+        - played_s[row["note"].removeprefix("asked: ")] * 1e3
+        for row in entries
+        if row["quantity"] == "note"
+    ]
+    assert all(abs(each) < 150 for each in late_ms), late_ms
+    # Where it was: due north at 25 m/s.
+    for row in entries:
+        driven_s = parse_utc_ns(row["at"]) / S - receiver.began.timestamp()
+        expected_deg = 52.2 + driven_s * SPEED_MPS / METRES_A_MINUTE / 60
+        assert pytest.approx(expected_deg, abs=8 / METRES_A_MINUTE / 60) == float(row["lat_deg"])  # 8 m
+    # Told calmly: cautions first, a line a call, a line at the end; the tones were nobody's call.
+    lines = [line for _, line in recording.lines]
+    assert lines[0].startswith("odovox: set up while parked; eyes on the road")
+    assert "running to empty in traffic is dangerous" in lines[1]
+    assert 6 == sum(
+        any(f" {verdict}: " in line for verdict in ("taken", "doubtful", "not understood")) for line in lines
+    )
+    assert "how far at 0:00:" in told
+    assert f"{folder}: 6 calls" in lines[-1]
+    # Everything said is on disk, sample for sample what was played; the tones are in it too.
+    kept = whole_sound(folder, 1)
+    at = 8 * RATE_HZ
+    played, alike = lag(sound, kept[at : at + 3 * RATE_HZ])
+    assert alike > 0.99, played
+    assert rows(folder, "SELECT sample_count FROM source") == [(len(kept),)]
+    assert is_whole(folder)
+    assert 0o700 == folder.stat().st_mode & 0o777
+    # What was recorded is reconciled like any drive.
+    again = run("reconcile", folder, "--explain", entries[0]["entry_id"])
+    assert again.returncode in {0, 1}, again.stderr
+    assert "63" in again.stdout
+    assert entries == log(run, folder)
+
+
+def test_voice_and_calls_only(run: CommandLine, tmp_path: Path) -> None:
+    """The voice, loud in the microphone, is nobody's call; without the whole sound, what follows a note is kept all the same."""
+    calls = [(1.5, "checkpoint sixty three percent"), (6.5, "note headwind"), (10.0, "say again")]
+    folder = tmp_path / "drive"
+    sound = spoken(calls, 14.0)
+    with (
+        SoundServer(room=True) as server,
+        Feed(server, spoken([], 1.0), room=True) as feed,
+        Recording(
+            folder, server, "--gpsd", f"127.0.0.1:{free_port()}", "--recogniser", "pocketsphinx", "--readback", "voice",
+            "--keep", "calls",
+        ) as recording,
+    ):  # fmt: skip
+        recording.wait_for("listening to")
+        feed.say(sound)
+        recording.wait_for("taken: asked: say again")
+        time.sleep(2.5)
+        assert recording.end() in {0, 1}
+    entries = log(run, folder)
+
+    assert ["63", "", ""] == [row["value"] for row in entries], recording.text
+    assert 3 == len(list((folder / "clips").glob("*.flac")))
+    ((first_sample, path),) = sound_files(folder, 1)
+    note = rows(folder, "SELECT first_sample + sample_count FROM utterance WHERE id = 2")
+    assert [(first_sample,)] == note
+    after, _ = soundfile.read(path, dtype="int16")
+    assert len(after) > 5 * RATE_HZ
+    # "say again", which was said after the note, is in it as it was played.
+    said = sound[10 * RATE_HZ : 10 * RATE_HZ + RATE_HZ // 2]
+    _, alike = lag(after, said)
+    assert alike > 0.9

@@ -1,0 +1,221 @@
+"""What breaks while a drive is recorded: each fault is one line, nothing that was said before is lost, and the drive goes on."""
+
+from __future__ import annotations
+
+import os
+import random
+import re
+import signal
+import time
+from datetime import timedelta
+from pathlib import Path
+
+import numpy as np
+import soundfile
+from command_line import CommandLine, one_line_error
+from gps_receiver import Receiver, free_port
+from live_drive import Recording, is_whole, rows, spoken
+from sound_server import RATE_HZ, Feed, SoundServer
+from stamps import lag
+
+from logger.sound.whole_sound import leftover, open_file_samples, sound_files
+
+QUICK = ("--recogniser", "pocketsphinx")
+KILLS = int(os.environ.get("ODOVOX_KILLS", "2"))
+S = 1_000_000_000
+
+
+def calls_of(folder: Path) -> set[str]:
+    """The ids of the entries that a drive holds."""
+    return {str(row[0]) for row in rows(folder, "SELECT id FROM entry")}
+
+
+def kept(folder: Path, source_id: int) -> np.ndarray:
+    """All sound of one source that can be played."""
+    pieces = [
+        open_file_samples(path) if path.suffix == ".wav" else soundfile.read(path, dtype="int16")[0]
+        for _, path in sound_files(folder, source_id)
+    ]
+    return np.concatenate(pieces) if pieces else np.zeros(0, np.int16)
+
+
+def opens(run: CommandLine, folder: Path) -> None:
+    """A drive can be logged and reconciled, and its database is whole."""
+    assert is_whole(folder)
+    for arguments in (("log", folder, "--format", "csv"), ("reconcile", folder)):
+        done = run(*arguments)
+        assert done.returncode in {0, 1}, done.stderr
+        assert "Traceback" not in done.stderr
+
+
+def wait_for_kill(recording: Recording, folder: Path, rng: random.Random, *, mid_write: bool) -> None:
+    """Wait for a random moment, or for the one at which a clip is there and its call may be half stored."""
+    until_s = time.monotonic() + rng.uniform(0.0, 5.0)
+    clips = folder / "clips"
+    before = set(clips.glob("*")) if clips.is_dir() else set()
+    while time.monotonic() < until_s + (6.0 if mid_write else 0.0):
+        if mid_write and clips.is_dir() and set(clips.glob("*")) - before:
+            time.sleep(rng.uniform(0.0, 0.03))
+            return
+        assert recording.process.poll() is None, recording.text
+        time.sleep(0.001)
+
+
+def test_killed_again_and_again(run: CommandLine, tmp_path: Path) -> None:
+    """SIGKILL at random moments, also mid-write: every call read back is there, and all sound up to a second before plays."""
+    rng = random.Random(4)
+    folder = tmp_path / "drive"
+    length_s = 20.0 * KILLS + 40.0
+    said = [
+        (2.0 + 3.6 * each, f"checkpoint {90 - each % 60} percent") for each in range(int(length_s / 3.6) - 1)
+    ]
+    sound = spoken([(at_s, text.replace(str(90), "ninety")) for at_s, text in said], length_s)
+    told = 0
+    with SoundServer() as server, Receiver(3) as receiver, Feed(server, sound) as feed:
+        for kill in range(KILLS):
+            with Recording(folder, server, "--gpsd", receiver.address, *QUICK) as recording:
+                recording.wait_for("listening to")
+                if kill % 3 == 0:  # one in three right after an answer
+                    recording.wait_for("charge")
+                wait_for_kill(recording, folder, rng, mid_write=kill % 2 == 1)
+                killed_s = time.monotonic()
+                recording.kill()
+            answered = re.findall(r"(?:taken|doubtful|understood): (.+)", recording.text)
+            told += len(answered)
+            assert "has given no sound" not in recording.text, recording.text
+            source_id = len(rows(folder, "SELECT id FROM source"))
+            assert is_whole(folder)
+            assert len(rows(folder, "SELECT DISTINCT utterance_id FROM entry")) >= told, recording.text
+            # The newest half second that can be played was played at most a second before the kill.
+            newest = kept(folder, source_id)[-RATE_HZ // 2 :]
+            if len(newest) == RATE_HZ // 2 and killed_s < feed.began_ns / S + length_s:
+                from_s = max(0.0, killed_s - feed.began_ns / S - 3.0)
+                around = sound[round(from_s * RATE_HZ) : round((from_s + 3.5) * RATE_HZ)]
+                at, alike = lag(around, newest)
+                assert alike > 0.95
+                assert 3.0 - (at / RATE_HZ + 0.5) < 1.0
+            clips = {f"clips/{path.name}" for path in (folder / "clips").glob("*.flac")}
+            had_call = rows(folder, "SELECT clip FROM utterance WHERE id IN (SELECT utterance_id FROM entry)")
+            assert {str(row[0]) for row in had_call} <= clips
+        before = calls_of(folder)
+        with Recording(folder, server, "--gpsd", receiver.address, *QUICK) as recording:
+            recording.wait_for("listening to")
+            assert recording.end() in {0, 1}
+
+    assert told > 0
+    assert before <= calls_of(folder)
+    assert () == leftover(folder)
+    assert [] == rows(folder, "SELECT id FROM source WHERE sample_count IS NULL")
+    assert KILLS + 1 == len(rows(folder, "SELECT id FROM source"))
+    opens(run, folder)
+
+
+def test_receiver_and_microphone(run: CommandLine, tmp_path: Path) -> None:
+    """A line each: no gpsd at the start; a leap; time going back; silence; gpsd killed; the sound server killed. All come back."""
+    folder = tmp_path / "drive"
+    receiver = Receiver(3, moving=True)
+    with (
+        SoundServer() as server,
+        Feed(server, spoken([], 1.0)) as first,
+        receiver,
+        Recording(folder, server, "--gpsd", receiver.address, *QUICK) as recording,
+    ):
+        receiver.kill()
+        at = recording.wait_for(f"nobody answers at {receiver.address}")
+        receiver.start()
+        recording.wait_for("listening to")
+        first.say(spoken([(1.0, "checkpoint sixty three percent")], 4.0))
+        recording.wait_for("charge 63 %")
+        at = recording.wait_for("has a fix", after=at)
+        first.end()
+        server.kill()
+        lost = recording.wait_for("has stopped: unplugged, or the sound server has ended", 8.0, after=at)
+        receiver.leap_m = 7000.0
+        at = recording.wait_for("the receiver leapt 7.", after=at)
+        receiver.behind = timedelta(seconds=30)
+        server.start()
+        with Feed(server, spoken([], 1.0)) as second:
+            at = recording.wait_for("the receiver's time went back by", after=at)
+            receiver.mode = 0
+            recording.wait_for("listening to", after=lost)
+            second.say(spoken([(1.0, "checkpoint sixty two percent")], 4.0))
+            at = recording.wait_for("has reported nothing for", after=at)
+            receiver.behind, receiver.mode, receiver.leap_m = timedelta(0), 3, 0.0
+            at = recording.wait_for("has a fix", after=at)
+            receiver.kill()
+            at = recording.wait_for("no position from", after=at)
+            receiver.start()
+            at = recording.wait_for("has a fix", after=at)
+            recording.wait_for("charge 62 %")
+            assert recording.end(signal.SIGTERM) in {0, 1}
+
+    codes = {str(row[0]) for row in rows(folder, "SELECT code FROM issue")}
+    assert {"live_no_position", "live_leap", "live_time_back", "live_microphone"} <= codes
+    # Each time the microphone was opened is a source of its own, and what was said keeps its order.
+    assert 2 == len(rows(folder, "SELECT id FROM source WHERE sample_count > 16000"))
+    moments = [int(str(row[0])) for row in rows(folder, "SELECT start_ns FROM utterance ORDER BY id")]
+    assert moments == sorted(moments)
+    opens(run, folder)
+
+
+def test_nowhere_to_write(run: CommandLine, tmp_path: Path) -> None:
+    """The disk is full, then the folder read-only: told once each, calls are held, and stored as soon as they can be."""
+    folder = tmp_path / "drive"
+    with (
+        SoundServer() as server,
+        Receiver(3) as receiver,
+        Feed(server, spoken([], 1.0)) as feed,
+        Recording(
+            folder, server, "--gpsd", receiver.address, *QUICK, limit_bytes=260_000, mortal=True
+        ) as recording,
+    ):
+        recording.wait_for("listening to")
+        feed.say(spoken([(1.0, "checkpoint sixty three percent")], 4.0))
+        recording.wait_for("charge 63 %")
+        at = recording.wait_for("the sound is not kept: ")
+        feed.say(spoken([(0.5, "checkpoint sixty two percent")], 4.0))
+        for each in (folder, folder / "clips"):
+            each.chmod(0o500)
+        at = recording.wait_for("what is heard is held until it can be written", after=at)
+        recording.make_room()
+        for each in (folder, folder / "clips"):
+            each.chmod(0o700)
+        recording.wait_for("the sound is kept again", after=at)
+        recording.wait_for("nothing that was heard is missing", after=at)
+        recording.wait_for("charge 62 %")
+        assert recording.end(signal.SIGHUP) in {0, 1}
+
+    assert 1 == recording.text.count("the sound is not kept: ")
+    assert "File too large); free some space or choose another folder" in recording.text
+    assert "Permission denied" in recording.text
+    assert ["62", "63"] == sorted(str(row[0]) for row in rows(folder, "SELECT value FROM entry"))
+    assert 2 == len(list((folder / "sound").glob("*.flac")))
+    opens(run, folder)
+
+
+def test_only_one_records_and_only_where_it_can(run: CommandLine, tmp_path: Path) -> None:
+    """A second one on the same drive, a folder that may not be written, no microphone at all: one line and exit code 2."""
+    folder, port = tmp_path / "drive", free_port()
+    with (
+        SoundServer() as server,
+        Feed(server, spoken([], 1.0)),
+        Recording(folder, server, "--gpsd", f"127.0.0.1:{port}", *QUICK) as first,
+    ):
+        first.wait_for("listening to")
+        with Recording(folder, server, *QUICK) as second:
+            assert 2 == second.ended()
+        assert 1 == first.end()  # nothing was heard
+    closed = tmp_path / "closed"
+    closed.mkdir(mode=0o500)
+    with Recording(closed / "drive", None, *QUICK, mortal=True) as third:
+        assert 2 == third.ended()
+    with Recording(tmp_path / "silent", None, "--gpsd", f"127.0.0.1:{port}", *QUICK) as fourth:
+        assert 2 == fourth.ended()
+
+    def error(recording: Recording) -> str:
+        return one_line_error("\n".join(line for line in recording.text.splitlines() if "error: " in line))
+
+    assert re.match(r"another odovox \(process \d+\) records into .+; end that one, or name", error(second))
+    assert "cannot be written to (Permission denied); change its permissions" in error(third)
+    assert "no microphone found; plug one in" in error(fourth)
+    opens(run, folder)

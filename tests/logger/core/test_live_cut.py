@@ -1,0 +1,164 @@
+"""Cuts of sound that is still coming in: early, whole, and without what we play ourselves."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from voice_sounds import road, with_voice
+
+from logger.core.live_cut import Answered, Cut, LiveCutter, OwnSound, is_own
+from logger.core.segment import Segmenter
+from logger.core.tones import tone_of
+from logger.core.verdicts import Verdict
+from logger.model import RATE_HZ, HeardWord, Hypothesis, Samples, SoundBlock
+
+BLOCK = RATE_HZ // 20
+S = 1_000_000_000
+MONO = 77 * S
+"""When sample 0 was heard."""
+
+
+def cuts_of(sound: Samples, own: tuple[OwnSound, ...] = ()) -> list[tuple[float, Cut]]:
+    """Feed a sound in blocks of 50 ms; return each cut with the second at which it came out."""
+    cutter = LiveCutter()
+    found = []
+    for at in range(0, len(sound), BLOCK):
+        for each in own:
+            if at == each.begin_mono_ns // BLOCK * BLOCK:
+                cutter.play(
+                    OwnSound(MONO + each.begin_mono_ns * S // RATE_HZ, MONO + each.end_mono_ns * S // RATE_HZ)
+                )
+        block = SoundBlock(at, sound[at : at + BLOCK])
+        found += [((at + BLOCK) / RATE_HZ, cut) for cut in cutter.feed(block, MONO + at * S // RATE_HZ)]
+    return found + [(len(sound) / RATE_HZ, cut) for cut in cutter.close()]
+
+
+def test_early_cuts_come_early_and_whole_ones_are_the_segmenters() -> None:
+    """One voice: an early cut within half a second of its end; the whole one is sample for sample what a recording gives."""
+    sound = with_voice(road(16), (6.0, 8.0))
+    found = cuts_of(sound)
+    segmenter = Segmenter()
+    stretches = [*segmenter.feed(SoundBlock(0, sound)), *segmenter.close()]
+
+    (early_s, early), (whole_s, whole) = found[-2:]
+    assert (True, False) == (early.early, whole.early)
+    assert early_s < 8.6
+    assert whole_s > early_s + 0.3
+    assert [(each.first_sample, each.samples.tolist()) for each in stretches] == [
+        (cut.first_sample, cut.samples.tolist()) for _, cut in found if not cut.early
+    ]
+    assert early.call is whole.call
+    assert (early.first_sample, early.end) == (whole.first_sample, whole.end)
+    assert not early.is_stale
+    assert MONO + early.first_sample * S // RATE_HZ == early.start_mono_ns
+
+
+def test_a_voice_that_goes_on_makes_the_early_cut_stale() -> None:
+    """A pause of half a second within a call: the first early cut is out of date, and the whole one holds both parts."""
+    found = cuts_of(with_voice(road(16), (6.0, 7.5), (8.05, 9.5)))
+    early = [cut for _, cut in found if cut.early]
+    (whole,) = [cut for _, cut in found if not cut.early]
+
+    assert early[0].is_stale
+    assert not early[-1].is_stale
+    assert len({id(cut.call) for _, cut in found}) == 1
+    assert early[0].first_sample == whole.first_sample
+    assert early[0].end < 8.1 * RATE_HZ < whole.end == early[-1].end
+
+
+@pytest.mark.parametrize("verdict", Verdict)
+def test_our_own_sound_is_no_call(verdict: Verdict) -> None:
+    """The read-back, loud in the microphone half a second after a call: it gives no cut and prolongs none."""
+    sound = with_voice(road(20), (6.0, 8.0))
+    alone = [(cut.early, cut.first_sample, cut.end) for _, cut in cuts_of(sound)]
+    tone = tone_of(verdict)
+    at = round(8.55 * RATE_HZ)
+    heard = sound.copy()
+    heard[at + 1600 : at + 1600 + len(tone)] += tone
+
+    told = cuts_of(heard, (OwnSound(at, at + len(tone) + 7200),))
+
+    assert alone == [(cut.early, cut.first_sample, cut.end) for _, cut in told]
+    if (
+        verdict is Verdict.NOT_UNDERSTOOD
+    ):  # the longest: untold, it is taken for a voice, so the test can fail
+        assert alone != [(cut.early, cut.first_sample, cut.end) for _, cut in cuts_of(heard)]
+
+
+def test_the_driver_talking_over_it_is_kept() -> None:
+    """A call that begins during a read-back of 1.5 s and goes on after it: the wider cut begins where our own sound does."""
+    begin, end = 10 * RATE_HZ, round(11.5 * RATE_HZ)
+    sound = with_voice(road(20), (10.8, 13.5))
+    (whole,) = [cut for _, cut in cuts_of(sound, (OwnSound(begin, end),)) if not cut.early]
+
+    assert whole.wider is not None
+    assert begin == whole.wider.first_sample < whole.first_sample
+    assert whole.first_sample >= end - 0.25 * RATE_HZ  # without what is ours, as far as that is known
+    assert 13.4 * RATE_HZ < whole.end == whole.wider.end
+    assert ((0, end - begin),) == whole.wider.own
+    assert (
+        sound[begin : whole.end].tolist() == whole.wider.samples.tolist()
+    )  # the true sound, nothing blanked
+    assert whole.call is whole.wider.call
+
+
+def test_a_call_long_after_our_own_sound_has_nothing_to_do_with_it() -> None:
+    """One that begins two seconds later."""
+    sound = with_voice(road(20), (13.5, 15.5))
+    (whole,) = [
+        cut for _, cut in cuts_of(sound, (OwnSound(10 * RATE_HZ, round(11.5 * RATE_HZ)),)) if not cut.early
+    ]
+
+    assert (None, ()) == (whole.wider, whole.own)
+
+
+def words(*times_s: tuple[float | None, float | None]) -> tuple[Hypothesis, ...]:
+    """An answer whose words lie there."""
+    spans = [tuple(None if each is None else round(each * S) for each in pair) for pair in times_s]
+    return (Hypothesis(0, tuple(HeardWord("word", begin, end) for begin, end in spans)),)
+
+
+def test_whose_words() -> None:
+    """Words wholly within our own sound are ours; any that reach out of it, or were not timed, are the driver's."""
+    cut = Cut(
+        0, np.zeros(5 * RATE_HZ, np.int16), 0, early=False, own=((RATE_HZ, 3 * RATE_HZ),), call=Answered()
+    )
+
+    assert is_own(words((1.1, 1.5), (1.6, 2.9)), cut)
+    assert not is_own(words((1.1, 1.5), (2.6, 3.4)), cut)
+    assert not is_own(words((0.5, 1.5), (1.6, 2.9)), cut)
+    assert not is_own(words((None, None)), cut)
+    assert not is_own((), cut)
+    assert not is_own(words((1.1, 1.5)), Cut(0, cut.samples, 0, early=False))
+
+
+def test_the_newest_sound_can_be_had_again() -> None:
+    """By samples, piece by piece; what lies far back is gone, and memory stays bounded."""
+    sound = road(100).astype(np.int16)
+    cutter = LiveCutter()
+    for at in range(0, len(sound), BLOCK):
+        cutter.feed(SoundBlock(at, sound[at : at + BLOCK]), at * S // RATE_HZ)
+    begin, end = 90 * RATE_HZ + 17, 95 * RATE_HZ + 5
+    pieces = cutter.sound(begin, end)
+
+    assert begin == pieces[0][0]
+    assert sound[begin:end].tolist() == np.concatenate([each for _, each in pieces]).tolist()
+    assert () == cutter.sound(0, 50 * RATE_HZ)
+
+
+def test_lost_sound_closes_what_is_open() -> None:
+    """A gap in the middle of a voice: what came before it is a cut of its own, and the moments after it are right."""
+    sound = with_voice(road(16), (6.0, 9.0))
+    cutter = LiveCutter()
+    found = []
+    for at in range(0, len(sound), BLOCK):
+        gap = RATE_HZ if at >= 7.5 * RATE_HZ else 0
+        block = SoundBlock(at + gap, sound[at : at + BLOCK])
+        found += cutter.feed(block, MONO + (at + gap) * S // RATE_HZ)
+    found += cutter.close()
+    whole = [cut for cut in found if not cut.early]
+
+    assert 2 == len(whole)
+    assert whole[0].end <= 7.5 * RATE_HZ
+    assert whole[1].first_sample >= 8.5 * RATE_HZ
+    assert MONO + whole[1].first_sample * S // RATE_HZ == whole[1].start_mono_ns

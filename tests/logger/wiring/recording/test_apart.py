@@ -1,0 +1,65 @@
+"""The recogniser in its own process: the same answers, and nobody waits for it."""
+
+from __future__ import annotations
+
+import os
+import signal
+import threading
+import time
+from pathlib import Path
+
+import numpy as np
+import pytest
+from live_drive import spoken
+
+from grammar import Language, Phrasebook
+from logger.errors import RecogniserError
+from logger.model import RATE_HZ
+from logger.wiring.choosing import choose
+from logger.wiring.recording.apart import RecogniserApart
+
+CALL = spoken([(0.4, "checkpoint sixty three percent, ninety seven point two miles")], 5.0)
+
+
+def test_the_same_answers_while_others_go_on() -> None:
+    """It hears what the recogniser hears in this process; a thread beside it is not held up; killed, it comes back."""
+    here = choose("pocketsphinx", None, Language(Phrasebook())).recogniser
+    gaps_s: list[float] = []
+    stop = threading.Event()
+
+    def tick() -> None:
+        last_s = time.monotonic()
+        while not stop.wait(0.002):
+            gaps_s.append(time.monotonic() - last_s)
+            last_s = time.monotonic()
+
+    with RecogniserApart("pocketsphinx", None, "") as apart:
+        ticking = threading.Thread(target=tick)
+        ticking.start()
+        first = apart.recognise(CALL)
+        stop.set()
+        ticking.join()
+        assert () == apart.recognise(np.zeros(RATE_HZ, np.int16))
+        os.kill(apart.process_id, signal.SIGINT)  # as the terminal does
+        os.kill(apart.process_id, signal.SIGKILL)
+        second = apart.recognise(CALL)
+        assert here.name == apart.name
+
+    assert here.recognise(CALL) == first == second
+    assert max(gaps_s) < 0.2
+
+
+def test_what_cannot_be_used(tmp_path: Path) -> None:
+    """The error of the other process is raised here, in one line."""
+    with pytest.raises(RecogniserError, match=str(tmp_path)):
+        RecogniserApart("vosk", tmp_path, "")
+
+
+def test_it_ends_with_the_one_who_asks() -> None:
+    """Closed, its process is gone."""
+    apart = RecogniserApart("pocketsphinx", None, "")
+    process_id = apart.process_id
+    apart.close()
+
+    with pytest.raises(ProcessLookupError):
+        os.kill(process_id, 0)

@@ -1,0 +1,146 @@
+"""A live call in the store: whole, once, and as it stands now, whatever came before and whatever goes wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+import pytest
+from called_drives import BEGAN, LANGUAGE, answers, steady
+
+from logger.core.live import WINDOW, LiveReconciler
+from logger.core.live_cut import Answered, Cut
+from logger.errors import StoreError
+from logger.model import RATE_HZ, Drive, Status
+from logger.sound.clips import read_clip
+from logger.store import DriveStore
+from logger.wiring.reconciling import settle
+from logger.wiring.recording.asked import Heard
+from logger.wiring.recording.storing import Answering
+
+S = 1_000_000_000
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Iterator[DriveStore]:
+    """A drive with a live source."""
+    with DriveStore.create(tmp_path / "drive", Drive(BEGAN, "")) as made:
+        made.add_source("microphone 'Visor'", "", 0)
+        yield made
+
+
+@pytest.fixture
+def answering(store: DriveStore) -> Answering:
+    """What is tested."""
+    return Answering(store, LiveReconciler(Drive(BEGAN, ""), LANGUAGE, steady), "both")
+
+
+def heard(
+    at_s: float, *lines: str, length_s: float = 2.0, call: Answered | None = None, early: bool = False
+) -> Heard:
+    """What was heard in a cut at a second of the drive."""
+    samples = np.full(round(length_s * RATE_HZ), 7, np.int16)
+    cut = Cut(round(at_s * RATE_HZ), samples, 0, early, call=call or Answered())
+    return Heard(1, cut, answers(*lines))
+
+
+def take(answering: Answering, *calls: Heard) -> list[int]:
+    """Give calls; return how many entries each was answered by."""
+    return [len(answering.answer(each, each.cut.first_sample * S // RATE_HZ)) for each in calls]
+
+
+def values(store: DriveStore) -> list[str]:
+    """The values of the drive's entries, those that stand no more in brackets."""
+    return [
+        f"({entry.value})" if entry.status is Status.REJECTED else str(entry.value)
+        for entry in store.entries()
+    ]
+
+
+def test_facts_entries_and_clip(store: DriveStore, answering: Answering) -> None:
+    """A call is there whole when it is answered, and reconciling the drive finds the same."""
+    assert [1, 0] == take(answering, heard(10, "checkpoint sixty three percent"), heard(20))
+    ((called, silent), (entry,)) = store.utterances(), store.entries()
+
+    assert (10 * RATE_HZ, 2 * RATE_HZ, 10 * S) == (called.first_sample, called.sample_count, called.start_ns)
+    assert 2 * RATE_HZ == len(read_clip(store.folder / called.clip))
+    assert not (store.folder / silent.clip).exists()
+    settle(store)
+    assert (entry,) == store.entries()
+
+
+def test_an_early_answer_stands_for_the_whole(store: DriveStore, answering: Answering) -> None:
+    """The whole cut of a call that did not go on adds nothing."""
+    call = Answered()
+    words = "checkpoint sixty three percent"
+
+    assert [1, 0] == take(answering, heard(10, words, call=call, early=True), heard(10, words, call=call))
+    assert 1 == len(store.utterances())
+
+
+def test_a_call_that_goes_on_takes_the_place_of_its_beginning(
+    store: DriveStore, answering: Answering
+) -> None:
+    """Both readings are in the longer one; the shorter one counts no more, live and reconciled."""
+    call = Answered()
+    first = heard(10, "checkpoint sixty three percent", call=call, early=True)
+    second = heard(10, "checkpoint sixty three percent forty two point one miles", length_s=4.0, call=call)
+
+    assert [1, 2] == take(answering, first, second)
+    live = store.entries()
+    settle(store)
+    assert ["63", "42.1"] == values(store)
+    assert [entry.id for entry in live] == [entry.id for entry in store.entries()]
+    assert [2] == [utterance.id for utterance in store.utterances()]
+
+
+@pytest.mark.parametrize("lines", [(), ("[unk] percent",)])
+def test_talk_after_a_call_does_not_undo_it(
+    store: DriveStore, answering: Answering, lines: tuple[str, ...]
+) -> None:
+    """Where the longer cut is no call any more, the early answer stays."""
+    call = Answered()
+    first = heard(10, "checkpoint sixty three percent", call=call, early=True)
+
+    assert [1, 0] == take(answering, first, heard(10, *lines, length_s=5.0, call=call))
+    assert ["63"] == values(store)
+    assert 1 == len(store.utterances())
+
+
+def test_a_correction_changes_what_it_corrects(store: DriveStore, answering: Answering) -> None:
+    """The older entry is rejected in the store at once, not only at the end of the drive."""
+    take(answering, heard(10, "checkpoint sixty three percent"), heard(20, "correction sixty two percent"))
+
+    assert ["(63)", "62"] == values(store)
+
+
+def test_entries_older_than_the_window_stay(store: DriveStore, answering: Answering) -> None:
+    """The live model knows the newest calls only; the store keeps the entries of all."""
+    count = WINDOW + 5
+    take(
+        answering,
+        *(heard(10 * each, f"checkpoint {word} percent") for each, word in enumerate(["fifty"] * count)),
+    )
+
+    assert count == len(store.entries())
+
+
+def test_what_the_store_refuses_is_taken_once_when_it_can_be(store: DriveStore, answering: Answering) -> None:
+    """Refused, nothing of a call is there; tried again it is there once, in the store and in the model."""
+    clips = store.folder / "clips"
+    clips.write_bytes(b"")  # in the way of the clips
+    first = heard(10, "checkpoint sixty three percent")
+    with pytest.raises(StoreError, match="cannot be"):
+        take(answering, first)
+    assert ((), ()) == (store.utterances(), store.entries())
+
+    store._db.execute("CREATE TRIGGER full BEFORE INSERT ON entry BEGIN SELECT RAISE(ABORT, 'full'); END")  # noqa: SLF001
+    clips.unlink()
+    with pytest.raises(StoreError, match="full"):
+        take(answering, first)
+    assert ((), ()) == (store.utterances(), store.entries())
+
+    store._db.execute("DROP TRIGGER full")  # noqa: SLF001
+    assert [1, 1] == take(answering, first, heard(20, "checkpoint sixty two percent"))
+    assert ["63", "62"] == values(store)
