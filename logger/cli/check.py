@@ -7,28 +7,18 @@ from typing import TYPE_CHECKING
 
 import click
 
-from logger.cli.ingest import RECOGNISERS
+from logger.cli import options
 
 if TYPE_CHECKING:
     from logger.core.fitness.findings import Finding
-    from logger.receivers.gpsd import GpsdAddress
     from logger.wiring.checking.asked import Asked, Readback
     from logger.wiring.choosing import Choice
 
 
-def finite(ctx: click.Context, option: click.Parameter, value: float) -> float:
-    """Refuse "nan", which click's ranges let through."""
-    if value != value:  # noqa: PLR0124  (only "not a number" differs from itself)
-        raise click.BadParameter("is not a number", ctx, option)
-    return value
-
-
 @click.command(name="check")
 @click.option("--sheet", type=click.Path(path_type=Path), help="What is called out, as TOML.")
-@click.option("--microphone", metavar="NAME", help="The microphone's name or a part of it.")
-@click.option(
-    "--gpsd", metavar="HOST:PORT", default="localhost:2947", show_default=True, help="Where gpsd listens."
-)
+@options.microphone
+@options.gpsd
 @click.option(
     "-o",
     "--out",
@@ -41,23 +31,12 @@ def finite(ctx: click.Context, option: click.Parameter, value: float) -> float:
     "--hours",
     type=click.FloatRange(0.0, 48.0, min_open=True),
     default=6.0,
-    callback=finite,
+    callback=options.finite,
     show_default=True,
     help="How long the drive may last.",
 )
-@click.option(
-    "--recogniser",
-    type=click.Choice(RECOGNISERS),
-    default="auto",
-    show_default=True,
-    help="Who listens: Vosk with our own call model, PocketSphinx, or both joined, which auto takes.",
-)
-@click.option(
-    "--model",
-    type=click.Path(path_type=Path),
-    metavar="DIR",
-    help="Another Vosk model: its folder, or its name if it is installed.",
-)
+@options.recogniser
+@options.model
 @click.option(
     "--readback",
     type=click.Choice(("tone", "voice", "off")),
@@ -69,7 +48,7 @@ def finite(ctx: click.Context, option: click.Parameter, value: float) -> float:
     "--seconds",
     type=click.FloatRange(1.0, 60.0),
     default=5.0,
-    callback=finite,
+    callback=options.finite,
     show_default=True,
     help="How long the microphone is listened to.",
 )
@@ -106,7 +85,7 @@ def command(
     from logger.wiring.checking.asked import Asked
     from logger.wiring.sheets import load_sheet
 
-    address = address_of(gpsd, ctx)
+    address = options.address_of(gpsd, ctx)
     language = Language(load_sheet(sheet).sheet.phrasebook)
     findings = _findings(
         Asked(language, microphone, address, out, hours, recogniser, model, readback, seconds),
@@ -141,17 +120,3 @@ def _findings(asked: Asked, *, as_json: bool) -> list[Finding]:
             write_text("-", findings_json(findings) + "\n")
         say(verdict_text(findings))
     return findings
-
-
-def address_of(text: str, ctx: click.Context) -> GpsdAddress:
-    """Return the address of gpsd that was given.
-
-    Raises:
-        click.UsageError: it is none.
-    """
-    from logger.receivers.gpsd import parse_address
-
-    try:
-        return parse_address(text)
-    except ValueError as error:
-        raise click.UsageError(f"--gpsd: {error}", ctx) from error

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 import click
 
+from logger.cli import options
+
 if TYPE_CHECKING:
     from logger.wiring.choosing import Choice
-
-RECOGNISERS = ("auto", "both", "pocketsphinx", "vosk")
 
 
 @click.command(name="ingest")
@@ -37,22 +37,9 @@ RECOGNISERS = ("auto", "both", "pocketsphinx", "vosk")
     type=click.Path(path_type=Path),
     help="Folder of the drive, made if it is not there.",
 )
-@click.option(
-    "--sheet", type=click.Path(path_type=Path), help="What is called out, as TOML; kept with the drive."
-)
-@click.option(
-    "--recogniser",
-    type=click.Choice(RECOGNISERS),
-    default="auto",
-    show_default=True,
-    help="Who listens: Vosk with our own call model, PocketSphinx, or both joined, which auto takes.",
-)
-@click.option(
-    "--model",
-    type=click.Path(path_type=Path),
-    metavar="DIR",
-    help="Another Vosk model: its folder, or its name if it is installed.",
-)
+@options.kept_sheet
+@options.recogniser
+@options.model
 @click.pass_context
 def command(
     ctx: click.Context,

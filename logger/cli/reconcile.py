@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from logger.cli.ingest import RECOGNISERS
+from logger.cli.options import RECOGNISERS
 
 if TYPE_CHECKING:
     from logger.wiring.choosing import Choice

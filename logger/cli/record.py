@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from logger.cli.check import address_of, finite
-from logger.cli.ingest import RECOGNISERS
+from logger.cli import options
 
 if TYPE_CHECKING:
     from logger.wiring.choosing import Choice
@@ -24,19 +23,15 @@ if TYPE_CHECKING:
     type=click.Path(path_type=Path),
     help="Folder of the drive, made if it is not there; a drive that is there is gone on with.",
 )
-@click.option(
-    "--sheet", type=click.Path(path_type=Path), help="What is called out, as TOML; kept with the drive."
-)
-@click.option("--microphone", metavar="NAME", help="The microphone's name or a part of it.")
-@click.option(
-    "--gpsd", metavar="HOST:PORT", default="localhost:2947", show_default=True, help="Where gpsd listens."
-)
+@options.kept_sheet
+@options.microphone
+@options.gpsd
 @click.option(
     "--receiver-delay",
     type=click.FloatRange(0.0, 2.0),
     metavar="SECONDS",
     default=0.0,
-    callback=finite,
+    callback=options.finite,
     show_default=True,
     help="How long after its instant a position arrives, as far as that is known of the receiver.",
 )
@@ -47,19 +42,8 @@ if TYPE_CHECKING:
     show_default=True,
     help="How it is told what became of a call.",
 )
-@click.option(
-    "--recogniser",
-    type=click.Choice(RECOGNISERS),
-    default="auto",
-    show_default=True,
-    help="Who listens: Vosk with our own call model, PocketSphinx, or both joined, which auto takes.",
-)
-@click.option(
-    "--model",
-    type=click.Path(path_type=Path),
-    metavar="DIR",
-    help="Another Vosk model: its folder, or its name if it is installed.",
-)
+@options.recogniser
+@options.model
 @click.option(
     "--keep",
     type=click.Choice(("all", "calls")),
@@ -96,7 +80,7 @@ def command(
     """  # noqa: D301  (click reads the backspace)
     from logger.wiring.recording.asked import Asked
 
-    address = address_of(gpsd, ctx)
+    address = options.address_of(gpsd, ctx)
     asked = Asked(out, sheet, microphone, address, receiver_delay, recogniser, model, readback, keep)
 
     from logger.cli.recording import CAUTIONS, RecordTeller, stopping

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from click.testing import Result
 
-from logger.cli.ingest import RECOGNISERS
+from logger.cli.options import RECOGNISERS
 from logger.model import Status
 from logger.wiring.choosing import CHOICES
 from logger.wiring.reconciling import Summary
