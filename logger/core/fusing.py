@@ -6,8 +6,9 @@ answer that a list lacks gets from it a little less than that list's last one.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from operator import itemgetter, mul
 
 from rapidfuzz.distance import Levenshtein
 
@@ -102,12 +103,17 @@ def fused(ears: Sequence[Ear]) -> tuple[Hypothesis, ...]:
         text: tuple(scores.get(text, floor) for scores, floor in zip(scored, floors, strict=True))
         for text in owner
     }
-    weights = [ear.weight for ear in ears]
-    total = {
-        text: sum(weight * score for weight, score in zip(weights, scores, strict=True))
-        for text, scores in apart.items()
-    }
-    ordered = sorted(owner, key=lambda text: -total[text])[:MOST_ANSWERS]
+    joined = [Hypothesis(0, owner[text].words, None, apart[text]) for text in owner]
+    return weighed(joined, [ear.weight for ear in ears])[:MOST_ANSWERS]
+
+
+def weighed(answers: Iterable[Hypothesis], weights: Sequence[float]) -> tuple[Hypothesis, ...]:
+    """Return answers with the weighed sum of what each ear scored, ranked by it; of equal ones in the order given."""
+    scored = [(sum(map(mul, weights, answer.ear_scores)), answer) for answer in answers]
+    scored.sort(key=itemgetter(0), reverse=True)
     return tuple(
-        Hypothesis(rank, owner[text].words, total[text], apart[text]) for rank, text in enumerate(ordered)
+        [
+            Hypothesis(rank, answer.words, score, answer.ear_scores)
+            for rank, (score, answer) in enumerate(scored)
+        ]
     )

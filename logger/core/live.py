@@ -60,7 +60,7 @@ class LiveReconciler:
             [each.call for each in self._heard],
             language=self._language,
             place_at=self._place_at,
-            only=utterance.id,
+            only=(utterance.id,),
         )
         self._readings = worked.readings
         among = {each.utterance.id for each in self._heard} - {utterance.id}

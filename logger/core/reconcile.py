@@ -8,7 +8,7 @@ It is a function of the whole drive, so a better rule or recogniser can be run a
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from grammar import Language
@@ -121,7 +121,7 @@ def _trust(
         return trust
     for _ in range(ROUNDS):
         calls, _ = read_calls(first, [believed(each, trust) for each in taught.values()], language)
-        worked = settle_calls(drive, first, calls, language=language, place_at=place_at)
+        worked = settle_calls(drive, first, calls, language=language, place_at=place_at, only=())
         before, trust = trust, learned(taught, worked.readings.values(), language)
         if trust == before:
             break
@@ -136,11 +136,11 @@ def settle_calls(
     language: Language,
     place_at: PlaceAt,
     decided: Decided = NOTHING_DECIDED,
-    only: int | None = None,
+    only: Collection[int] | None = None,
 ) -> Worked:
     """Settle what was called out on a drive; utterances and calls in order of time.
 
-    With `only`, entries of readings are made of one utterance alone, though all of them have a say in it.
+    With `only`, entries of readings are made of these utterances alone, though all of them have a say in it.
     """
     around = Surroundings(drive, place_at, [call.at_ns for call in calls])
     readers = Readers(around)
@@ -170,7 +170,7 @@ def settle_calls(
     entries += [
         decided.lay_over(settle(reader, place, facts, doubt=doubted.get(reader.id, "")))
         for reader, place in readings
-        if only is None or reader.spoken.slot.utterance_id == only
+        if only is None or reader.spoken.slot.utterance_id in only
     ]
     return Worked(
         tuple(sorted(entries, key=_order)),

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from math import isfinite
 from operator import attrgetter, itemgetter
@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 
 from grammar import Language, Reading
 from logger.core.calibration import POCKETSPHINX_WEIGHT, calibration_of
+from logger.core.fusing import weighed
 from logger.core.neighbours import Place
 from logger.core.readers import Reader
 from logger.model import Hypothesis, Recognition
@@ -80,22 +81,9 @@ def believed(recognition: Recognition, trust: Trust) -> Recognition:
     """Return a recognition with the scores and ranks that its answers have by that trust; itself where one listened alone."""
     if not _two_listened(recognition.hypotheses):
         return recognition
-    own, other = trust.sharpness, trust.sharpness * trust.weight
-    scored = [
-        (own * answer.ear_scores[0] + other * answer.ear_scores[1], answer)
-        for answer in sorted(recognition.hypotheses, key=attrgetter("rank"))
-    ]
-    scored.sort(key=itemgetter(0), reverse=True)  # stable: of equal ones the order stays
-    return Recognition(
-        recognition.utterance_id,
-        recognition.recogniser,
-        tuple(
-            [
-                Hypothesis(rank, answer.words, score, answer.ear_scores)
-                for rank, (score, answer) in enumerate(scored)
-            ]
-        ),
-    )
+    answers = sorted(recognition.hypotheses, key=attrgetter("rank"))
+    weights = (trust.sharpness, trust.sharpness * trust.weight)
+    return replace(recognition, hypotheses=weighed(answers, weights))
 
 
 def teaching(recognitions: Iterable[Recognition]) -> bool:
