@@ -45,7 +45,6 @@ UNTESTED_BY_NAME = {
     "logger/cli/record.py": "run with everything real by tests/acceptance/test_record.py and its neighbours",
     "logger/wiring/recording/asked.py": "records and a protocol",
     "logger/wiring/recording/hearing.py": "as logger/cli/record.py",
-    "logger/wiring/recording/resuming.py": "as logger/cli/record.py",
     "logger/wiring/recording/session.py": "as logger/cli/record.py",
     "logger/wiring/recording/speaking.py": "as logger/cli/record.py",
     "logger/wiring/recording/whole.py": "as logger/cli/record.py",

@@ -18,7 +18,7 @@ from logger.core.readers import Reader
 from logger.core.reconcile import settle_calls
 from logger.core.rows import PlaceAt
 from logger.core.trusting import AS_MEASURED, believed, learned
-from logger.model import Drive, Entry, Recognition, Utterance
+from logger.model import Drive, Entry, Recognition, Status, Utterance
 
 WINDOW = 48
 """How many of the newest calls an answer is given by: an hour or two of driving, in a time that does not grow."""
@@ -32,7 +32,7 @@ class _Heard:
 
 
 class LiveReconciler:
-    """Takes what was heard, stretch by stretch in the order spoken, and answers each at once.
+    """Takes what was heard, stretch by stretch, about in the order spoken, and answers each at once.
 
     Args:
         drive: when it began.
@@ -54,23 +54,19 @@ class LiveReconciler:
         if call is None:
             return ()
         self._heard.append(_Heard(utterance, recognition, call))
-        worked = settle_calls(
-            self._drive,
-            [each.utterance for each in self._heard],
-            [each.call for each in self._heard],
-            language=self._language,
-            place_at=self._place_at,
-            only=(utterance.id,),
-        )
-        self._readings = worked.readings
-        among = {each.utterance.id for each in self._heard} - {utterance.id}
-        stand = {entry.id: entry for entry in self.entries if entry.utterance_id in among}
-        stand |= {entry.id: entry for entry in worked.entries}
-        self.entries = tuple(
-            sorted(stand.values(), key=lambda entry: (entry.at_ns, entry.utterance_id, entry.id))
-        )
-        own = [entry for entry in worked.entries if entry.utterance_id == utterance.id]
+        if len(self._heard) > 1 and self._heard[-2].utterance.start_ns > utterance.start_ns:
+            # A call that took longer to hear than the next one.
+            self._heard = deque(sorted(self._heard, key=lambda each: each.utterance.start_ns), maxlen=WINDOW)
+        own = [entry for entry in self._settled(utterance.id) if entry.utterance_id == utterance.id]
         return tuple(sorted(own, key=lambda entry: int(entry.id.rsplit("-", maxsplit=1)[-1])))
+
+    def try_out(self, utterance: Utterance, recognition: Recognition) -> tuple[Entry, ...]:
+        """Return what `hear` would return; nothing is remembered of it."""
+        before = self._heard.copy(), self._readings, self.entries
+        try:
+            return self.hear(utterance, recognition)
+        finally:
+            self._heard, self._readings, self.entries = before
 
     def is_call(self, recognition: Recognition) -> bool:
         """Whether a stretch in which this was heard is a call; nothing is remembered of it."""
@@ -80,6 +76,11 @@ class LiveReconciler:
         """Leave a stretch out from now on: what was heard of it is part of a longer one, which is heard next."""
         kept = (each for each in self._heard if each.utterance.id != utterance_id)
         self._heard = deque(kept, maxlen=WINDOW)
+
+    def take_back(self, utterance_id: int) -> None:
+        """Leave out a stretch that turned out to be no call: what it struck or corrected stands again in `entries`."""
+        self.forget(utterance_id)
+        self._settled()
 
     def learn(self) -> None:
         """Learn from the newest calls whom of two joined recognisers to believe; for when nobody waits for an answer."""
@@ -95,6 +96,26 @@ class LiveReconciler:
         self._heard = deque(
             (replace(each, call=call) for each, call in again if call is not None), maxlen=WINDOW
         )
+
+    def _settled(self, *utterance_ids: int) -> tuple[Entry, ...]:
+        """Bring `entries` up to date, those of readings that did not stand until now included; return what was settled."""
+        gone = {entry.utterance_id for entry in self.entries if entry.status is Status.REJECTED}
+        worked = settle_calls(
+            self._drive,
+            [each.utterance for each in self._heard],
+            [each.call for each in self._heard],
+            language=self._language,
+            place_at=self._place_at,
+            only=gone.union(utterance_ids),
+        )
+        self._readings = worked.readings
+        among = {each.utterance.id for each in self._heard}.difference(utterance_ids)
+        stand = {entry.id: entry for entry in self.entries if entry.utterance_id in among}
+        stand |= {entry.id: entry for entry in worked.entries}
+        self.entries = tuple(
+            sorted(stand.values(), key=lambda entry: (entry.at_ns, entry.utterance_id, entry.id))
+        )
+        return worked.entries
 
     def _read(self, utterance: Utterance, recognition: Recognition) -> Call | None:
         found, _ = read_calls([utterance], [believed(recognition, self._trust)], self._language)

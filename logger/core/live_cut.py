@@ -1,8 +1,9 @@
 """Calls cut out of sound that is still coming in, early enough for a read-back, with our own sound left out. Pure.
 
 A stretch ends for good when it has been quiet for as long as a driver may pause within a call. That is too long to wait
-for a read-back, so a stretch is also cut out *early*, at each shorter quiet: it is heard while nobody knows yet whether the
-call goes on. If it does, a longer cut follows, which holds the early one from its beginning.
+for a read-back, so a stretch is also cut out *early*, at each shorter quiet, and answered while nobody knows yet whether
+the call goes on. If it does, a longer cut follows, which holds the early one from its beginning. To hear it takes time too, so
+it is cut out *ahead* the moment it becomes quiet: by when it is long enough quiet for an answer, the answer is there.
 
 What we play ourselves comes back through the microphone. For finding stretches it is replaced by a bit of the quiet before
 it, so that it never is, or prolongs, a call; what a recogniser hears is always the true sound. A stretch that follows
@@ -14,15 +15,20 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from decimal import Decimal
+from enum import Enum
 
 import numpy as np
 
 from logger.core.segment import Segmenter, SegmenterSettings
-from logger.model import RATE_HZ, Hypothesis, Samples, SoundBlock, Stretch
+from logger.model import RATE_HZ, Hypothesis, Samples, SoundBlock, Status, Stretch, Utterance
 
 EARLY_S = 0.15
-"""Quiet after which a stretch is cut out early, the least after which all that belongs to it is there; where it goes on, a
-longer cut follows."""
+"""Quiet after which a stretch is answered. The voice is found to end about 0.1 s late, and to begin again early, so that a pause
+of up to 0.3 s between two readings is not talked into."""
+AHEAD_S = 0.02
+LONGEST_AHEAD_S = 8.0
+"""A longer stretch is hardly a call, and costs the more to hear at each breath."""
 KEPT_S = 45.0
 """How much of the newest sound can be had again."""
 _NANO = 1_000_000_000
@@ -42,22 +48,32 @@ class OwnSound:
     end_mono_ns: int
 
 
+class Due(Enum):
+    """When a cut was made: the moment it became quiet, after a short quiet, or when the call was over for good."""
+
+    AHEAD = "ahead"
+    EARLY = "early"
+    WHOLE = "whole"
+
+
 @dataclass(eq=False, slots=True)
 class Answered:
     """What became of one call, whose cuts all have this in common."""
 
     gone_on: int = 0
     """How often the voice went on after a cut."""
-    heard: tuple[Cut, tuple[Hypothesis, ...]] | None = None
-    """The newest cut that a recogniser heard, and what it heard in it; None before."""
-    utterance_id: int | None = None
-    """The utterance that holds what was answered last; None before."""
+    heard: HeardCut | None = None
+    """What was heard last before the call was over; None before."""
+    early: Cut | None = None
+    """The newest early cut; None before."""
+    utterance: Utterance | None = None
+    """The one that holds what was answered last; None before."""
     stored: int = 0
     """How many utterances were made of it."""
-    answered_end: int = 0
-    """Where the cut ended that was answered last."""
-    said: tuple[object, ...] = ()
-    """What was read back last."""
+    answered: HeardCut | None = None
+    """What was answered last; None before."""
+    said: tuple[tuple[str, Decimal | None, str, str, Status], ...] = ()
+    """What was read back last: quantity, value, unit, note and status of each entry."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +83,8 @@ class Cut:
     Attributes:
         first_sample, samples: where in the source it begins, and its true sound.
         start_mono_ns: when its first sample was heard.
-        early: whether the call may still go on.
+        due: whether the call may still go on, and whether it is to be answered at once.
+        voice_end: where the voice ended in it; it goes on for longer, as far as there was sound.
         own: what of it our own sound may cover, in samples after its beginning.
         call: what all cuts of one call share; the early ones of a voice that went on are out of date.
         gone_on: what `call.gone_on` was when it was cut.
@@ -78,7 +95,8 @@ class Cut:
     first_sample: int
     samples: Samples
     start_mono_ns: int
-    early: bool
+    due: Due
+    voice_end: int
     own: tuple[tuple[int, int], ...] = ()
     call: Answered = field(default_factory=Answered)
     gone_on: int = 0
@@ -92,7 +110,36 @@ class Cut:
     @property
     def is_stale(self) -> bool:
         """Whether the voice has gone on since."""
-        return self.gone_on != self.call.gone_on
+        return self.due is not Due.WHOLE and self.gone_on != self.call.gone_on
+
+
+@dataclass(frozen=True, slots=True)
+class HeardCut:
+    """What a recogniser heard in a cut.
+
+    Attributes:
+        cut: the cut, or the wider one if only that had a call in it.
+        hypotheses: best first.
+        recogniser: who heard it.
+        for_good: whether nobody who is believed more is still to be asked.
+        widened: whether it is the wider one.
+    """
+
+    cut: Cut
+    hypotheses: tuple[Hypothesis, ...]
+    recogniser: str
+    for_good: bool = True
+    widened: bool = False
+
+    def as_in(self, cut: Cut) -> HeardCut | None:
+        """Return the same as heard in another cut of the call that holds the same voice; None where it holds another one."""
+        whole = cut.wider if self.widened else cut
+        if whole is None or (whole.first_sample, whole.voice_end) != (
+            self.cut.first_sample,
+            self.cut.voice_end,
+        ):
+            return None
+        return replace(self, cut=whole)
 
 
 class LiveCutter:
@@ -105,8 +152,8 @@ class LiveCutter:
         self._own: tuple[OwnSound, ...] = ()
         self._quiet: Samples = np.zeros(0, np.int16)
         self._call: Answered | None = None
-        self._early_end = 0
-        """Where the voice ended when the open stretch was cut out early last; 0 when it was not yet."""
+        self._cut_out: dict[Due, int] = {}
+        """Where the voice ended when the open stretch was cut out ahead and early last."""
         self._free_from = 0
 
     def play(self, own: OwnSound) -> None:
@@ -120,8 +167,8 @@ class LiveCutter:
             self._blocks.popleft()
         done = self._segmenter.feed(SoundBlock(block.first_sample, self._without_own(block, start_mono_ns)))
         cuts = [self._whole(stretch) for stretch in done]
-        early = self._early()
-        return (*cuts, early) if early is not None else tuple(cuts)
+        unfinished = self._unfinished()
+        return (*cuts, unfinished) if unfinished is not None else tuple(cuts)
 
     def close(self) -> tuple[Cut, ...]:
         """Return what is still open, since the sound ends here."""
@@ -138,37 +185,45 @@ class LiveCutter:
                 pieces.append((first, block.samples[first - at : last - at]))
         return tuple(pieces)
 
-    def _early(self) -> Cut | None:
-        """Cut out what is open, where it has just become quiet."""
+    def _unfinished(self) -> Cut | None:
+        """Cut out what is open, where it has just become quiet, or has been quiet for long enough to be answered."""
         now = self._segmenter.open_stretch
         if now is None:
             return None
-        if self._call is not None and self._early_end and now.voice_end > self._early_end:
+        if self._call is not None and now.voice_end > max(self._cut_out.values(), default=now.voice_end):
             self._call.gone_on += 1
-            self._early_end = 0
-        if self._early_end or now.judged_end - now.voice_end < EARLY_S * RATE_HZ:
+            self._cut_out.clear()
+        quiet = now.judged_end - now.voice_end
+        if quiet >= EARLY_S * RATE_HZ:
+            due = Due.EARLY
+        elif quiet >= AHEAD_S * RATE_HZ and now.voice_end - now.first_sample < LONGEST_AHEAD_S * RATE_HZ:
+            due = Due.AHEAD
+        else:
             return None
-        self._early_end = now.voice_end
-        newest = self._blocks[-1][0]
-        self._take_quiet(newest.first_sample + len(newest.samples), now.voice_end)
+        if due in self._cut_out:
+            return None
+        self._cut_out[due] = now.voice_end
+        if due is Due.EARLY:
+            newest = self._blocks[-1][0]
+            self._take_quiet(newest.first_sample + len(newest.samples), now.voice_end)
         end = now.voice_end + round(self._settings.pad_after_s * RATE_HZ)
-        return self._cut(now.first_sample, end, early=True)
+        return self._cut(now.first_sample, end, due, now.voice_end)
 
     def _whole(self, stretch: Stretch) -> Cut:
-        cut = self._cut(stretch.first_sample, stretch.first_sample + len(stretch.samples), early=False)
-        self._call, self._early_end, self._free_from = None, 0, cut.end
+        end = stretch.first_sample + len(stretch.samples)
+        voice_end = end - round(self._settings.pad_after_s * RATE_HZ)
+        cut = self._cut(stretch.first_sample, end, Due.WHOLE, voice_end)
+        self._call, self._free_from = None, cut.end
+        self._cut_out.clear()
         return cut
 
-    def _cut(self, begin: int, end: int, *, early: bool) -> Cut:
-        if self._call is None:
-            self._call = Answered()
-        cut = self._piece(self._behind_own(begin), end, self._call, early=early)
+    def _cut(self, begin: int, end: int, due: Due, voice_end: int) -> Cut:
+        call = self._call = self._call or Answered()
+        cut = self._piece(self._behind_own(begin), end, due, voice_end, call)
         before = self._before_own(begin)
-        return (
-            cut if before is None else replace(cut, wider=self._piece(before, end, self._call, early=early))
-        )
+        return cut if before is None else replace(cut, wider=self._piece(before, end, due, voice_end, call))
 
-    def _piece(self, begin: int, end: int, call: Answered, *, early: bool) -> Cut:
+    def _piece(self, begin: int, end: int, due: Due, voice_end: int, call: Answered) -> Cut:
         pieces = self.sound(begin, end)
         samples = np.concatenate([each for _, each in pieces]) if pieces else np.zeros(0, np.int16)
         if pieces:
@@ -180,7 +235,7 @@ class LiveCutter:
             if (at := _samples(each.begin_mono_ns - start_mono_ns)) < len(samples)
             and (until := _samples(each.end_mono_ns - start_mono_ns)) > 0
         )
-        return Cut(begin, samples, start_mono_ns, early, own, call, call.gone_on)
+        return Cut(begin, samples, start_mono_ns, due, voice_end, own, call, call.gone_on)
 
     def _behind_own(self, begin: int) -> int:
         """Return where a stretch begins, but not where our own sound is still heard, as a rule: it hides a call's first word."""

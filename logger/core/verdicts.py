@@ -16,6 +16,7 @@ from logger.model import Entry, Status
 UNHEARD = "unheard"
 NOTE = "note"
 _ASKED = "asked:"
+_NOT_UNDERSTOOD = "not understood"
 
 
 class Verdict(StrEnum):
@@ -27,9 +28,9 @@ class Verdict(StrEnum):
 
 
 def verdict_on(entries: Sequence[Entry]) -> Verdict:
-    """Return what became of the call with these entries, at least one: the worst that is true of any of them.
+    """Return what became of the call with these entries: the worst that is true of any of them.
 
-    What the same breath took back is in no doubt.
+    What the same breath took back is in no doubt. A call without entries was taken for one, and was none.
     """
     if all(entry.quantity == UNHEARD for entry in entries):
         return Verdict.NOT_UNDERSTOOD
@@ -39,12 +40,14 @@ def verdict_on(entries: Sequence[Entry]) -> Verdict:
 
 def spoken(entries: Sequence[Entry]) -> str:
     """Return what a voice says of a call: "63 percent, perhaps 97.2 miles"; "" where there is nothing to say."""
+    if not entries:
+        return _NOT_UNDERSTOOD
     return ", ".join(text for text in (_spoken(entry) for entry in entries) if text)
 
 
 def _spoken(entry: Entry) -> str:
     if entry.quantity == UNHEARD:
-        return "not understood"
+        return _NOT_UNDERSTOOD
     if entry.quantity == NOTE:
         return "" if entry.note.startswith(_ASKED) else entry.note
     if entry.value is None or entry.status is Status.REJECTED:

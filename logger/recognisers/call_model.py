@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import shutil
 import tempfile
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 from grammar import Language
@@ -48,17 +49,21 @@ class CallModelRecogniser:
                     f"the call model cannot be put together ({error.strerror or error}); see that there is room in "
                     f"{tempfile.gettempdir()}, or install odovox again"
                 ) from error
-            self._vosk = VoskRecogniser(folder, (), language.vocabulary, _ANSWERS)
+            first = VoskRecogniser(folder, (), language.vocabulary, _ANSWERS)
+        self._by_pace = {PACES[0]: first, **{pace: first.another() for pace in PACES[1:]}}
+        self._threads = ThreadPoolExecutor(len(PACES), "pace")
 
     @property
     def name(self) -> str:
         """Library and model."""
-        return self._vosk.name
+        return self._by_pace[PACES[0]].name
 
     def recognise(self, samples: Samples) -> tuple[Hypothesis, ...]:
         """Return the answers for one stretch, best first; none when talk is likelier than any phrase."""
         samples = at_usual_level(samples)
-        answers = fused([Ear(self._at(samples, pace), 1 / len(PACES), _UNHEARD) for pace in PACES])
+        # Vosk lets go of Python's lock while it listens, so that two cores are nearly twice as quick.
+        heard = self._threads.map(lambda pace: self._at(samples, pace), PACES)
+        answers = fused([Ear(each, 1 / len(PACES), _UNHEARD) for each in heard])
         if not answers or _is_talk(answers[0]):
             return ()
         phrases = [answer for answer in answers if not _is_talk(answer)]
@@ -67,13 +72,13 @@ class CallModelRecogniser:
     def _at(self, samples: Samples, pace: float) -> tuple[Hypothesis, ...]:
         """Return what is heard when the sound is played faster or slower, with times as in the sound itself."""
         if pace == 1.0:
-            return self._vosk.recognise(samples)
+            return self._by_pace[pace].recognise(samples)
         import soxr
 
         played = soxr.resample(samples, RATE_HZ * pace, RATE_HZ)
         return tuple(
             Hypothesis(answer.rank, tuple(_slowed(word, pace) for word in answer.words), answer.score)
-            for answer in self._vosk.recognise(played)
+            for answer in self._by_pace[pace].recognise(played)
         )
 
 

@@ -28,7 +28,10 @@ class Together:
 
     def recognise(self, samples: Samples) -> tuple[Hypothesis, ...]:
         """Return the joined answers, best first; none when the first hears no call, or the second quite another one."""
-        answers = self._first.recognise(samples)
+        return self.confirmed(samples, self._first.recognise(samples))
+
+    def confirmed(self, samples: Samples, answers: tuple[Hypothesis, ...]) -> tuple[Hypothesis, ...]:
+        """Return the same, given what the first answers."""
         if not answers:
             return ()
         others = self._second.recognise(samples)

@@ -9,6 +9,7 @@ to be parsed strictly afterwards.
 
 from __future__ import annotations
 
+import copy
 import json
 import os
 import subprocess
@@ -116,8 +117,16 @@ class VoskRecogniser:
         expected = [phrase for phrase in phrases if phrase.strip() and UNKNOWN_WORD not in phrase.split()]
         if expected and not self.missing_words([UNKNOWN_WORD]):
             expected.append(UNKNOWN_WORD)
-        self._recogniser = self._make(expected, alternatives)
+        self._expected, self._alternatives = expected, alternatives
+        self._recogniser = self._make()
         self._samples_heard = 0
+
+    def another(self) -> VoskRecogniser:
+        """Return one more like this on the same model, in hardly more memory: another thread may ask it meanwhile."""
+        twin = copy.copy(self)
+        twin._recogniser = self._make()  # noqa: SLF001  (its own)
+        twin._samples_heard = 0  # noqa: SLF001
+        return twin
 
     @property
     def name(self) -> str:
@@ -155,17 +164,17 @@ class VoskRecogniser:
         self._samples_heard += len(sound)
         return ranked(answer.get("alternatives", []), began_s)
 
-    def _make(self, expected: list[str], alternatives: int) -> Any:
+    def _make(self) -> Any:
         import vosk
 
         try:
-            if expected and self.takes_phrases:
-                made = vosk.KaldiRecognizer(self._model, RATE_HZ, json.dumps(expected))
+            if self._expected and self.takes_phrases:
+                made = vosk.KaldiRecognizer(self._model, RATE_HZ, json.dumps(self._expected))
             else:
                 made = vosk.KaldiRecognizer(self._model, RATE_HZ)
         except Exception as error:
             raise RecogniserError(f"{self._name} does not start ({error}); fetch the model anew") from error
-        made.SetMaxAlternatives(max(1, alternatives))
+        made.SetMaxAlternatives(max(1, self._alternatives))
         made.SetWords(True)
         return made
 

@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Literal, get_args
 
 from grammar import Language
 from logger.core.calibration import POCKETSPHINX_WEIGHT
 from logger.errors import RecogniserError
+from logger.model import Hypothesis, Samples
 from logger.ports import Recogniser
 
+Answers = tuple[Hypothesis, ...]
 Choice = Literal["auto", "both", "pocketsphinx", "vosk"]
 CHOICES: tuple[Choice, ...] = get_args(Choice)
+One = Literal["pocketsphinx", "vosk"]
+Opener = Callable[[One, Path | None], Recogniser]
+"""Opens one recogniser, with a model where one is named."""
 
 UNHEARD = 8.0
 """What an answer that one of two recognisers lacks costs; see `Together`. Of 3, 5 and 8 it has the least log loss on TUNING."""
@@ -20,13 +27,27 @@ UNHEARD = 8.0
 
 @dataclass(frozen=True, slots=True)
 class Chosen:
-    """A recogniser ready to listen, and one line on why it is this one."""
+    """A recogniser ready to listen, and one line on why it is this one.
+
+    Attributes:
+        recogniser: the one to believe.
+        why: one line.
+        quicker: one that answers sooner and nearly as well, for when somebody waits; the same where there is none.
+        confirmed: gives what `recogniser` says of a stretch of which `quicker` has given the answers already.
+    """
 
     recogniser: Recogniser
     why: str
+    quicker: Recogniser
+    confirmed: Callable[[Samples, Answers], Answers]
 
 
 def choose(choice: Choice, model: Path | None, language: Language) -> Chosen:
+    """Open the recogniser asked for in this process; see `choose_from`."""
+    return choose_from(choice, model, partial(open_one, language=language))
+
+
+def choose_from(choice: Choice, model: Path | None, opened: Opener) -> Chosen:
     """Open the recogniser asked for.
 
     `vosk` is Vosk with the model named, else with the call model that odovox carries. `both` is the call model with
@@ -39,58 +60,57 @@ def choose(choice: Choice, model: Path | None, language: Language) -> Chosen:
     if model is not None:
         if choice not in ("auto", "vosk"):
             raise RecogniserError("--model names a Vosk model; use it with --recogniser vosk or auto")
-        return Chosen(_vosk(model, language), "asked for")
-    if choice == "vosk":
-        return Chosen(_call_model(language), "asked for")
-    if choice == "pocketsphinx":
-        return Chosen(_pocketsphinx(language), "asked for")
+        return alone(opened("vosk", model), "asked for")
+    if choice in ("vosk", "pocketsphinx"):
+        return alone(opened(choice, None), "asked for")
     if choice == "both":
-        return Chosen(_both(language), "asked for")
+        return _both(opened, "asked for")
     try:
-        return Chosen(_both(language), "together they measured best")
+        return _both(opened, "together they measured best")
     except RecogniserError as error:
-        return _what_works(language, error)
+        return _what_works(opened, error)
 
 
-def _what_works(language: Language, error: RecogniserError) -> Chosen:
-    """Return PocketSphinx alone, or Vosk alone, when the two together do not do."""
-    why = f"the two together do not do: {error}"
+def open_one(one: One, model: Path | None, language: Language) -> Recogniser:
+    """Open PocketSphinx, or Vosk with the model named, else with the call model.
+
+    Raises:
+        RecogniserError: it cannot be used.
+    """
+    if one == "pocketsphinx":
+        from logger.recognisers.pocketsphinx_engine import PocketSphinxRecogniser
+
+        return PocketSphinxRecogniser(language)
     try:
-        return Chosen(_pocketsphinx(language), why)
-    except RecogniserError:
-        return Chosen(_call_model(language), why)
+        if model is None:
+            from logger.recognisers.call_model import CallModelRecogniser
 
-
-def _both(language: Language) -> Recogniser:
-    from logger.recognisers.together import Together
-
-    return Together(_call_model(language), _pocketsphinx(language), POCKETSPHINX_WEIGHT, UNHEARD)
-
-
-def _call_model(language: Language) -> Recogniser:
-    try:
-        from logger.recognisers.call_model import CallModelRecogniser
-
-        return CallModelRecogniser(language)
-    except (ImportError, OSError) as error:  # the library of the wheel does not load on this machine
-        raise _not_loaded(error) from error
-
-
-def _vosk(model: Path, language: Language) -> Recogniser:
-    try:
+            return CallModelRecogniser(language)
         from logger.recognisers.vosk_engine import VoskRecogniser
         from logger.recognisers.vosk_models import find_model
 
         return VoskRecogniser(find_model(model), language.phrase_list(), language.vocabulary)
-    except (ImportError, OSError) as error:
-        raise _not_loaded(error) from error
+    except (ImportError, OSError) as error:  # the library of the wheel does not load on this machine
+        raise RecogniserError(f"Vosk cannot be loaded ({error}); use --recogniser pocketsphinx") from error
 
 
-def _not_loaded(error: Exception) -> RecogniserError:
-    return RecogniserError(f"Vosk cannot be loaded ({error}); use --recogniser pocketsphinx")
+def alone(recogniser: Recogniser, why: str) -> Chosen:
+    """Return a recogniser chosen with no quicker one beside it."""
+    return Chosen(recogniser, why, recogniser, lambda _samples, answers: answers)
 
 
-def _pocketsphinx(language: Language) -> Recogniser:
-    from logger.recognisers.pocketsphinx_engine import PocketSphinxRecogniser
+def _what_works(opened: Opener, error: RecogniserError) -> Chosen:
+    """Return PocketSphinx alone, or Vosk alone, when the two together do not do."""
+    why = f"the two together do not do: {error}"
+    try:
+        return alone(opened("pocketsphinx", None), why)
+    except RecogniserError:
+        return alone(opened("vosk", None), why)
 
-    return PocketSphinxRecogniser(language)
+
+def _both(opened: Opener, why: str) -> Chosen:
+    from logger.recognisers.together import Together
+
+    call_model = opened("vosk", None)
+    together = Together(call_model, opened("pocketsphinx", None), POCKETSPHINX_WEIGHT, UNHEARD)
+    return Chosen(together, why, call_model, together.confirmed)

@@ -13,14 +13,16 @@ import argparse
 import os
 import re
 import statistics
+import sys
 import tempfile
 import time
 from pathlib import Path
 
 import numpy as np
-from gps_receiver import Receiver
+from gps_receiver import SPEED_MPS, Receiver
 from live_drive import Recording, monotonic_to_utc_ns, rows
 from numpy.typing import NDArray
+from other_sound import number_talk
 from sound_server import RATE_HZ, Feed, SoundServer
 from speechkit.speaking import say
 from speechkit.voices import voice
@@ -32,29 +34,43 @@ WINDOW_S = 30.0
 """Memory and processor time are looked at so often."""
 
 
+def is_talk(number: int) -> bool:
+    """Whether somebody talks then instead of calling: every other time in ten of each thirty minutes."""
+    minute = (FIRST_S + EVERY_S * number) / 60 % 30
+    return 10 <= minute < 20 and number % 2 == 1
+
+
 def calls(minutes: float) -> list[tuple[float, str, str]]:
     """When, in which words and in whose voice: charge and trip in turn, every third time a note."""
     texts = []
     count = int((minutes * 60 - FIRST_S) / EVERY_S)
     for number in range(count):
+        if is_talk(number):
+            continue
         if number % 3 == 2:
             text = ("note headwind", "note detour", "note traffic")[number // 3 % 3]
         elif number % 3 == 1:
-            text = f"checkpoint {97 + number // 3 % 800}.{number % 10} miles"
+            driven_miles = 97.0 + SPEED_MPS * EVERY_S * number / 1609.344
+            text = f"checkpoint {int(driven_miles * 10) / 10} miles"
         else:
-            text = f"checkpoint {max(1, 99 - number // 40)} percent"
+            text = f"checkpoint {max(1, 99 - number // 30)} percent"
         texts.append((FIRST_S + EVERY_S * number, text, VOICES[number % len(VOICES)]))
     return texts
 
 
 def sound_of(said: list[tuple[float, str, str]], minutes: float) -> NDArray[np.int16]:
-    """All of it in faint noise."""
+    """All of it in faint noise, and the talk."""
     noise = np.random.default_rng(3).normal(0, 60, 60 * RATE_HZ).astype(np.int16)
     sound = np.tile(noise, int(minutes) + 2)[: round((minutes * 60 + 5) * RATE_HZ)].copy()
-    for at_s, text, name in said:
-        spoken = (say(voice(name), text) * 0.6).astype(np.int16)
+    talk = number_talk.sentences("report", 5)
+    count = int((minutes * 60 - FIRST_S) / EVERY_S)
+    spoken_of = [(at_s, say(voice(name), text)) for at_s, text, name in said]
+    for number in filter(is_talk, range(count)):
+        sentence = say(voice(VOICES[number // 2 % len(VOICES)]), next(talk))
+        spoken_of.append((FIRST_S + EVERY_S * number, sentence[: round(6.0 * RATE_HZ)]))
+    for at_s, spoken in spoken_of:
         at = round(at_s * RATE_HZ)
-        sound[at : at + len(spoken)] += spoken
+        sound[at : at + len(spoken)] += (spoken * 0.6).astype(np.int16)
     return sound
 
 
@@ -102,6 +118,11 @@ def main() -> None:
             began_s = feed.began_ns / 1e9
             while (now_s := time.monotonic()) < began_s + given.minutes * 60:
                 samples.append((now_s, *used(recording.process.pid)))
+                cpu_s, memory_mb = samples[-1][1:]
+                print(
+                    f"{now_s - began_s:.0f} s: {cpu_s:.1f} s of processor, {memory_mb:.1f} MB",
+                    file=sys.stderr,
+                )
                 time.sleep(min(WINDOW_S, max(0.1, began_s + given.minutes * 60 - now_s)))
             samples.append((time.monotonic(), *used(recording.process.pid)))
             recording.end(seconds=120)
@@ -130,6 +151,10 @@ def report(
     seconds = samples[-1][0] - samples[0][0]
     share = (samples[-1][1] - samples[0][1]) / seconds
     half = samples[len(samples) // 2 :]
+    talks = sum(map(is_talk, range(int((samples[-1][0] - began_s - FIRST_S) / EVERY_S))))
+    beside = sum(
+        all(not -0.5 < line_s - began_s - at_s < EVERY_S - 0.5 for at_s, _, _ in said) for line_s, _ in lines
+    )
     slope = 0.0
     if len(half) > 2:
         slope = statistics.linear_regression(
@@ -141,6 +166,7 @@ def report(
     print(f"| calls said, answered | {len(said)}, {len(delays)} |")
     print(f"| delay from the end of speech: median, 95th percentile, worst | {ranked[len(ranked) // 2]:.2f} s, "
           f"{ranked[int(0.95 * len(ranked))]:.2f} s, {ranked[-1]:.2f} s |")  # fmt: skip
+    print(f"| stretches of other talk, answers to them | {talks}, {beside} |")
     print(f"| share of one core | {share:.0%} |")
     print(
         f"| memory at the end; slope over the second half | {samples[-1][2]:.0f} MB; {slope:+.2f} MB a minute |"

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from grammar import Language
 from logger.model import Hypothesis, Issue, Samples
 from logger.recognisers.typed import TypedRecogniser
-from logger.wiring.choosing import Chosen
+from logger.wiring.choosing import Chosen, alone
 from logger.wiring.ingest import Progress
 
 LINES = (
@@ -47,7 +47,7 @@ class Counting:
 
     def choose(self, _: Language) -> Chosen:
         """Choose this recogniser."""
-        return Chosen(self, "for a test")
+        return alone(self, "for a test")
 
 
 class Remembering:

@@ -1,4 +1,4 @@
-"""A recogniser in a process of its own, so that it never holds up the capture.
+"""Recognisers in processes of their own, so that they never hold up the capture, nor one another.
 
 PocketSphinx keeps Python's lock for as long as it decodes (half a second for a call, as measured, and as much longer as the
 talk is), and the sound host's callback needs that lock: in one process, long talk would cost sound.
@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import multiprocessing
 import signal
-from contextlib import suppress
+import threading
+from contextlib import ExitStack, closing, suppress
 from multiprocessing.connection import Connection
 from pathlib import Path
-from types import TracebackType
 from typing import Any, Self
 
 import numpy as np
@@ -19,35 +19,53 @@ import numpy as np
 from grammar import Language
 from logger.errors import OdovoxError, RecogniserError
 from logger.model import Hypothesis, Samples
-from logger.wiring.choosing import Choice, choose
+from logger.wiring.choosing import One, open_one
 from logger.wiring.sheets import sheet_from
 
 _LOAD_S = 120.0
 _ANSWER_S = 60.0
 
 
-class RecogniserApart:
-    """Keeps `logger.ports.Recogniser`; one thread at a time asks it. Use it in `with`.
+class Apart:
+    """Opens recognisers, each in a process of its own, and closes them all; use it in `with`.
 
     Args:
-        choice, model: as `choose` takes them.
         sheet_toml: the sheet's text, "" for the default one.
+    """
+
+    def __init__(self, sheet_toml: str) -> None:
+        self._sheet_toml = sheet_toml
+        self._opened = ExitStack()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._opened.close()
+
+    def open(self, one: One, model: Path | None) -> RecogniserApart:
+        """Open one; see `choosing.choose_from`, which takes this.
+
+        Raises:
+            RecogniserError: it cannot be used.
+        """
+        return self._opened.enter_context(closing(RecogniserApart(one, model, self._sheet_toml)))
+
+
+class RecogniserApart:
+    """Keeps `logger.ports.Recogniser`; threads that ask at the same time wait for one another.
+
+    Args:
+        one, model, sheet_toml: as `open_one` and `Apart` take them.
 
     Raises:
         RecogniserError: what was asked for cannot be used.
     """
 
-    def __init__(self, choice: Choice, model: Path | None, sheet_toml: str) -> None:
-        self._given = (choice, model, sheet_toml)
-        self._name, self.why = self._start()
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self.close()
+    def __init__(self, one: One, model: Path | None, sheet_toml: str) -> None:
+        self._given = (one, model, sheet_toml)
+        self._asking = threading.Lock()
+        self._name = self._start()
 
     @property
     def name(self) -> str:
@@ -66,6 +84,10 @@ class RecogniserApart:
         Raises:
             RecogniserError: it fails again, or does not answer.
         """
+        with self._asking:
+            return self._asked(samples)
+
+    def _asked(self, samples: Samples) -> tuple[Hypothesis, ...]:
         for attempt in (1, 2):
             try:
                 self._connection.send_bytes(np.ascontiguousarray(samples, np.int16).tobytes())
@@ -91,7 +113,7 @@ class RecogniserApart:
             self._process.kill()
         self._process.join(5)
 
-    def _start(self) -> tuple[str, str]:
+    def _start(self) -> str:
         context = multiprocessing.get_context(
             "spawn"
         )  # a fork would take this process's threads' locks with it
@@ -109,8 +131,7 @@ class RecogniserApart:
         if isinstance(loaded, OdovoxError):
             self.close()
             raise loaded
-        name, why = loaded
-        return str(name), str(why)
+        return str(loaded)
 
     def _received(self, within_s: float) -> Any:
         if not self._connection.poll(within_s):
@@ -118,20 +139,20 @@ class RecogniserApart:
         return self._connection.recv()
 
 
-def _serve(connection: Connection, choice: Choice, model: Path | None, sheet_toml: str) -> None:
+def _serve(connection: Connection, one: One, model: Path | None, sheet_toml: str) -> None:
     """Load a recogniser and answer until the other end is closed, which the end of that process does too."""
     for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
         signal.signal(number, signal.SIG_IGN)  # the terminal sends them to both; the other process decides
     with suppress(EOFError, OSError):
         try:
-            chosen = choose(choice, model, Language(sheet_from(sheet_toml).sheet.phrasebook))
+            recogniser = open_one(one, model, Language(sheet_from(sheet_toml).sheet.phrasebook))
         except OdovoxError as error:
             connection.send(error)
             return
-        connection.send((chosen.recogniser.name, chosen.why))
+        connection.send(recogniser.name)
         while True:
             samples = np.frombuffer(connection.recv_bytes(), np.int16)
             try:
-                connection.send(chosen.recogniser.recognise(samples))
+                connection.send(recogniser.recognise(samples))
             except OdovoxError as error:
                 connection.send(error)

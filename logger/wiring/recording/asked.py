@@ -8,11 +8,11 @@ from pathlib import Path
 from queue import SimpleQueue
 from typing import Literal, Protocol, TypeAlias
 
-from logger.core.live_cut import Cut
+from logger.core.live_cut import HeardCut
 from logger.core.live_view import LiveState
 from logger.core.verdicts import Verdict
 from logger.errors import OdovoxError
-from logger.model import Entry, Hypothesis, LiveFix, ReceptionChange
+from logger.model import Entry, LiveFix, ReceptionChange
 from logger.receivers.gpsd import GpsdAddress
 from logger.wiring.choosing import Choice
 
@@ -57,8 +57,7 @@ class Heard:
     """A recogniser has heard a cut of a source."""
 
     source_id: int
-    cut: Cut
-    hypotheses: tuple[Hypothesis, ...]
+    what: HeardCut
 
 
 @dataclass(frozen=True, slots=True)

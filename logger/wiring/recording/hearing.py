@@ -1,23 +1,25 @@
-"""The microphone's thread, which never waits for anybody, and the recogniser's, which may take its time."""
+"""The microphone's thread, which never waits for anybody, and those of the recognisers, which may take their time."""
 
 from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Callable
-from contextlib import suppress
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from dataclasses import replace
 from pathlib import Path
 from queue import Empty, SimpleQueue
+from typing import Any
 
 from logger.core.captured import joined
 from logger.core.levels import rms_dbfs
-from logger.core.live_cut import Cut, LiveCutter, OwnSound
+from logger.core.live_cut import Cut, Due, HeardCut, LiveCutter, OwnSound
 from logger.errors import OdovoxError, SoundError, StoreError
-from logger.model import RATE_HZ, CapturedBlock, Hypothesis, SoundBlock
+from logger.model import RATE_HZ, CapturedBlock, SoundBlock
 from logger.ports import Recogniser
 from logger.sound.microphone import Microphone
 from logger.sound.whole_sound import WholeSound
+from logger.wiring.choosing import Chosen
 from logger.wiring.recording.asked import Drained, Ended, Heard, Keep, News, Opened, Trouble
 
 NOTE_S = 15.0
@@ -28,16 +30,14 @@ _AGAIN_S = 1.0
 _FULL_AGAIN_S = 5.0
 """A disk that refused sound is tried again so often."""
 
-_Work = tuple[int, Cut] | None
-
 
 class Hearing:
-    """Captures, keeps the sound, cuts, and has the cuts recognised, in two threads of its own.
+    """Captures, keeps the sound, cuts, and has the cuts recognised, in three threads of its own.
 
     Args:
         drive: the drive's folder.
         microphone: the one that is open already.
-        recogniser: who hears the cuts.
+        chosen: who hears the cuts, each asked by more than one thread.
         name: what is asked for when the microphone has to be opened again.
         keep: whether all sound is kept, or what follows a note only.
         inbox: where the news go.
@@ -49,7 +49,7 @@ class Hearing:
         self,
         drive: Path,
         microphone: Microphone,
-        recogniser: Recogniser,
+        chosen: Chosen,
         *,
         name: str | None,
         keep: Keep,
@@ -58,8 +58,11 @@ class Hearing:
     ) -> None:
         self._drive, self._name, self._keep = drive, name, keep
         self._microphone: Microphone | None = microphone
-        self._recogniser, self._inbox, self._before_opening = recogniser, inbox, before_opening
-        self._work: SimpleQueue[_Work] = SimpleQueue()
+        self._chosen, self._inbox, self._before_opening = chosen, inbox, before_opening
+        self._quick_work: SimpleQueue[tuple[int, Cut] | None] = SimpleQueue()
+        self._work: SimpleQueue[tuple[int, Cut | HeardCut] | None] = SimpleQueue()
+        self._pairing = threading.Lock()
+        """What was heard of a call and the cut that is due are put together by one thread at a time."""
         self._stop = threading.Event()
         self._cutter = LiveCutter()
         self._source_id = 0
@@ -73,12 +76,14 @@ class Hearing:
         self.level_dbfs: float | None = None
         """How loud the newest second was; None while there is no microphone."""
         self._capturing = threading.Thread(target=self._guarded, args=(self._capture,), daemon=True)
-        self._recognising = threading.Thread(target=self._guarded, args=(self._recognise,), daemon=True)
+        self._hearing_early = threading.Thread(target=self._guarded, args=(self._hear_early,), daemon=True)
+        self._hearing = threading.Thread(target=self._guarded, args=(self._hear_for_good,), daemon=True)
 
     def start(self) -> None:
         """Begin."""
         self._capturing.start()
-        self._recognising.start()
+        self._hearing_early.start()
+        self._hearing.start()
 
     def stop(self) -> None:
         """End the capture; `Drained` comes when all that was captured has been recognised."""
@@ -112,7 +117,7 @@ class Hearing:
             with microphone:
                 self._listen(microphone)
             self.level_dbfs = None
-        self._work.put(None)
+        self._quick_work.put(None)
 
     def _opened_again(self) -> Microphone | None:
         self._before_opening()
@@ -182,9 +187,15 @@ class Hearing:
         if self._keep == "all":
             self._write(placed)
         for cut in self._cutter.feed(placed, block.start_mono_ns):
-            self._work.put((self._source_id, cut))
+            self._pass_on(cut)
         if self._keep == "calls":
             self._write_wanted()
+
+    def _pass_on(self, cut: Cut) -> None:
+        if cut.due is Due.EARLY:
+            self._due(self._source_id, cut)
+        queue: SimpleQueue[Any] = self._work if cut.due is Due.WHOLE else self._quick_work
+        queue.put((self._source_id, cut))
 
     def _open_whole(self) -> None:
         try:
@@ -239,34 +250,86 @@ class Hearing:
 
     def _finish(self) -> None:
         for cut in self._cutter.close():
-            self._work.put((self._source_id, cut))
+            self._pass_on(cut)
         self._end_whole()
         if self._source_id:
             self._inbox.put(Ended(self._source_id, self._count))
 
-    def _recognise(self) -> None:
-        while (work := self._work.get()) is not None:
+    def _hear_early(self) -> None:
+        """Hear cuts that may go on, quickly: an answer that is there in time is asked for good by the other thread."""
+        quicker = self._chosen.quicker
+        for_good = quicker is self._chosen.recogniser
+        while (work := self._quick_work.get()) is not None:
             source_id, cut = work
-            if cut.early and cut.is_stale:
+            if cut.is_stale or (cut.call.heard is not None and cut.call.heard.as_in(cut) is not None):
                 continue
-            before = cut.call.heard
-            try:
-                heard = before if before is not None and before[0].end == cut.end else self._heard_in(cut)
-            except Exception as error:  # noqa: BLE001  (the sound is kept, and the next call may be heard)
-                self._inbox.put(
-                    Trouble("recogniser", f"a stretch could not be heard ({type(error).__name__}: {error})")
-                )
-                continue
-            cut.call.heard = heard
-            # Whether it may go on is told by the cut that asked.
-            self._inbox.put(Heard(source_id, replace(heard[0], early=cut.early), heard[1]))
+            with self._telling():
+                heard = _heard_in(cut, quicker, for_good=for_good)
+                self._heard_early(source_id, heard)
+                if heard.hypotheses and not for_good:
+                    self._work.put((source_id, heard))
+        self._work.put(None)
+
+    def _hear_for_good(self) -> None:
+        """Hear what the quicker one took for a call, and calls that are over."""
+        while (work := self._work.get()) is not None:
+            source_id, what = work
+            with self._telling():
+                if isinstance(what, Cut):
+                    self._inbox.put(Heard(source_id, self._heard_whole(what)))
+                elif not what.cut.is_stale:
+                    hypotheses = self._chosen.confirmed(what.cut.samples, what.hypotheses)
+                    name = self._chosen.recogniser.name
+                    heard = replace(what, hypotheses=hypotheses, recogniser=name, for_good=True)
+                    self._heard_early(source_id, heard)
         self._inbox.put(Drained())
 
-    def _heard_in(self, cut: Cut) -> tuple[Cut, tuple[Hypothesis, ...]]:
-        """Return what is heard in a cut, or in the wider one where that helps."""
-        hypotheses = self._recogniser.recognise(cut.samples)
-        if not hypotheses and cut.wider is not None:
-            wider = self._recogniser.recognise(cut.wider.samples)
-            if wider:
-                return cut.wider, wider
-        return cut, hypotheses
+    @contextmanager
+    def _telling(self) -> Iterator[None]:
+        """Tell what goes wrong: the sound is kept, and the next call may be heard."""
+        try:
+            yield
+        except Exception as error:  # noqa: BLE001  (whatever a recogniser raises)
+            self._inbox.put(
+                Trouble("recogniser", f"a stretch could not be heard ({type(error).__name__}: {error})")
+            )
+
+    def _heard_early(self, source_id: int, heard: HeardCut) -> None:
+        """Answer the early cut that what was heard belongs to, if it is due already."""
+        call = heard.cut.call
+        with self._pairing:
+            call.heard = heard
+            answer = heard.as_in(call.early) if call.early is not None else None
+        if answer is not None:
+            self._inbox.put(Heard(source_id, answer))
+
+    def _due(self, source_id: int, cut: Cut) -> None:
+        """Answer an early cut by what was heard ahead, if that is known already."""
+        call = cut.call
+        with self._pairing:
+            call.early = cut
+            answer = call.heard.as_in(cut) if call.heard is not None else None
+        if answer is not None:
+            self._inbox.put(Heard(source_id, answer))
+
+    def _heard_whole(self, cut: Cut) -> HeardCut:
+        """Return what is heard in a call that is over, for good: in all of it, else in what was answered of it."""
+        call = cut.call
+        same = call.heard.as_in(cut) if call.heard is not None else None
+        if same is not None and same.for_good and same.hypotheses:
+            return same
+        heard, answered = _heard_in(cut, self._chosen.recogniser), call.answered
+        if heard.hypotheses or answered is None or answered.for_good or answered.as_in(cut) is not None:
+            return heard
+        # What came after it is no call. Whether there was one is asked of those who are believed.
+        return _heard_in(replace(answered.cut, due=Due.WHOLE), self._chosen.recogniser)
+
+
+def _heard_in(cut: Cut, recogniser: Recogniser, *, for_good: bool = True) -> HeardCut:
+    """Return what is heard in a cut, or in the wider one where that helps."""
+    hypotheses = recogniser.recognise(cut.samples)
+    if not hypotheses and cut.wider is not None:
+        wider = recogniser.recognise(cut.wider.samples)
+        if wider:
+            return HeardCut(cut.wider, wider, recogniser.name, for_good, widened=True)
+    return HeardCut(cut, hypotheses, recogniser.name, for_good)

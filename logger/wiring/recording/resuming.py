@@ -9,7 +9,7 @@ from logger.core.live import WINDOW, LiveReconciler
 from logger.core.live_track import LiveTrack
 from logger.core.segment import Segmenter
 from logger.errors import OdovoxError
-from logger.model import RATE_HZ, Samples, SoundBlock, Source
+from logger.model import RATE_HZ, Recognition, Samples, SoundBlock, Source
 from logger.ports import Recogniser
 from logger.sound.clips import read_clip
 from logger.sound.whole_sound import leftover, open_file_samples, pack, sound_files
@@ -31,6 +31,7 @@ def finish_left_over(store: DriveStore, recogniser: Recogniser, tell: Callable[[
     """
     for source in store.sources():
         if source.sha256 == LIVE and source.sample_count is None:
+            _hear_last_again(store, source, recogniser, tell)
             calls, end = _hear_rest(store, source, recogniser, tell)
             store.finish_source(source.id, end)
             if calls:
@@ -57,6 +58,25 @@ def warm_up(live: LiveReconciler, store: DriveStore, track: LiveTrack) -> None:
     spoken = [each for each in store.utterances() if each.id in heard and heard[each.id].hypotheses]
     for utterance in spoken[-WINDOW:]:
         live.hear(utterance, heard[utterance.id])
+
+
+def _hear_last_again(
+    store: DriveStore, source: Source, recogniser: Recogniser, tell: Callable[[str], None]
+) -> None:
+    """Hear the last call of a source once more, if it was answered quickly and those who are believed did not come to it."""
+    known = [each for each in store.utterances() if each.source_id == source.id]
+    last = max(known, key=lambda each: each.first_sample, default=None)
+    if last is None or store.find_recognition(last.id, recogniser.name) is not None:
+        return
+    clip = store.folder / last.clip
+    if not clip.exists():  # nothing was heard in it
+        return
+    try:
+        samples = read_clip(clip)
+    except OdovoxError as error:
+        tell(f"{error}; what was heard in it at first stands")
+        return
+    store.add_recognition(Recognition(last.id, recogniser.name, recogniser.recognise(samples)))
 
 
 def _hear_rest(

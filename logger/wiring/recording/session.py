@@ -1,9 +1,9 @@
 """A live drive while it lasts: everything that comes is taken by one thread, which alone writes the store.
 
-Threads: the host's own for sound, the microphone's and the recogniser's (`hearing`), the receiver's (`positions`), and this
-one. They share nothing but queues. The recogniser itself has a process of its own (`apart`).
+Threads: the host's own for sound, the microphone's and the recognisers' (`hearing`), the receiver's (`positions`), and this
+one. They share hardly more than queues. Each recogniser has a process of its own (`apart`).
 
-    microphone --cuts--> recogniser --heard--.
+    microphone --cuts--> recognisers --heard-.
     receiver ---------------fixes------------+--> this thread: store, provisional answer, commit, read-back, learning
 """
 
@@ -18,7 +18,7 @@ from queue import Empty, SimpleQueue
 from grammar import Language
 from logger.core.how_far import how_far
 from logger.core.live import LiveReconciler
-from logger.core.live_cut import OwnSound
+from logger.core.live_cut import Due, OwnSound
 from logger.core.live_view import LiveState
 from logger.core.times import elapsed_text
 from logger.core.units import Distances
@@ -67,7 +67,7 @@ class Session:
         self._drained = False
         self._early: list[News] = []
 
-    def begin(self, store: DriveStore, hearing: Hearing, mouth: Mouth, recogniser: str) -> None:
+    def begin(self, store: DriveStore, hearing: Hearing, mouth: Mouth) -> None:
         """Take what is needed, and start listening.
 
         Raises:
@@ -76,7 +76,7 @@ class Session:
         self._store, self._hearing, self._mouth = store, hearing, mouth
         self._drive = store.drive()
         self._live = LiveReconciler(self._drive, self._language, self._positions.track.at)
-        self._answering = Answering(store, self._live, recogniser)
+        self._answering = Answering(store, self._live)
         warm_up(self._live, store, self._positions.track)
         self._hearing.start()
 
@@ -180,8 +180,8 @@ class Session:
             self._refused(error)  # it is ended when the drive is gone on with
 
     def _hear(self, heard: Heard) -> None:
-        cut = heard.cut
-        if cut.early and (cut.is_stale or not heard.hypotheses):
+        cut = heard.what.cut
+        if cut.due is Due.EARLY and (cut.is_stale or not heard.what.hypotheses):
             return
         if self._waiting:
             self._waiting.append(heard)  # in the order spoken
@@ -198,18 +198,25 @@ class Session:
         Raises:
             StoreError: it cannot be stored; nothing of it is.
         """
-        call = heard.cut.call
-        again = call.utterance_id is not None
-        start_ns = self._positions.stamp(heard.cut.start_mono_ns) - self._drive.began_utc_ns
+        cut, call = heard.what.cut, heard.what.cut.call
+        again = call.utterance is not None
+        start_ns = self._positions.stamp(cut.start_mono_ns) - self._drive.began_utc_ns
         entries = self._answering.answer(heard, start_ns)
-        if not entries:
+        if entries is None:
             return
-        self._calls += not again
+        self._calls += bool(entries) - again
         said = tuple((each.quantity, each.value, each.unit, each.note, each.status) for each in entries)
         if said != call.said:
+            asked_before = {each[3] for each in call.said} & {_ASKED_AGAIN, _ASKED_HOW_FAR}
             call.said = said
-            self._read_back(entries, heard)
-        self._told.heard(entries, verdict_on(entries))
+            if not asked_before:
+                self._read_back(entries, heard)
+            if entries:
+                self._told.heard(entries, verdict_on(entries))
+            else:
+                self._told.remark(
+                    f"at {self._elapsed()}: that was no call after all; if it was, say it again"
+                )
         self._live.learn()
 
     def _read_back(self, entries: tuple[Entry, ...], heard: Heard) -> None:
@@ -221,7 +228,7 @@ class Session:
         else:
             self._mouth.answer(verdict_on(entries), entries)
             if notes:
-                self._hearing.keep_after(heard.source_id, heard.cut.end)
+                self._hearing.keep_after(heard.source_id, heard.what.cut.end)
 
     def _tell_how_far(self) -> None:
         track = self._positions.track

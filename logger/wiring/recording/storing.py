@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
 
 from logger.core.live import LiveReconciler
 from logger.core.live_cut import is_own
+from logger.core.verdicts import Verdict, verdict_on
 from logger.errors import StoreError
-from logger.model import RATE_HZ, Entry, Hypothesis, Recognition, Utterance
+from logger.model import RATE_HZ, Entry, Recognition, Utterance
 from logger.store import DriveStore
 from logger.wiring.recording.asked import Heard
 from logger.wiring.taking_in_sound import keep_clip
@@ -22,14 +23,15 @@ class Answering:
     Args:
         store: the drive.
         live: gives the provisional answers.
-        recogniser: who hears.
     """
 
-    def __init__(self, store: DriveStore, live: LiveReconciler, recogniser: str) -> None:
-        self._store, self._live, self._recogniser = store, live, recogniser
+    def __init__(self, store: DriveStore, live: LiveReconciler) -> None:
+        self._store, self._live = store, live
 
-    def answer(self, heard: Heard, start_ns: int) -> tuple[Entry, ...]:
-        """Return the entries of a cut, all of it stored; none where it is no call, or adds nothing to its early answer.
+    def answer(self, heard: Heard, start_ns: int) -> tuple[Entry, ...] | None:
+        """Return the entries of a cut, all of it stored; None where it is no call, is not sure, or adds nothing.
+
+        No entries mean that an answer was taken back: those who are believed heard no call in the same sound.
 
         Args:
             heard: the cut and what was heard in it.
@@ -38,47 +40,73 @@ class Answering:
         Raises:
             StoreError: it cannot be stored; nothing of it is, and it may be tried again.
         """
-        call, hypotheses = heard.cut.call, heard.hypotheses
-        if is_own(hypotheses, heard.cut):
-            hypotheses = ()
-        if call.utterance_id is not None and (
-            call.answered_end == heard.cut.end
-            or not self._live.is_call(Recognition(0, self._recogniser, hypotheses))
+        what, call = heard.what, heard.what.cut.call
+        hypotheses = () if is_own(what.hypotheses, what.cut) else what.hypotheses
+        known = self._known(heard)
+        if known is not None and call.answered is not None and call.answered.recogniser == what.recogniser:
+            return None
+        if (
+            known is None
+            and call.utterance is not None
+            and not self._live.is_call(Recognition(0, what.recogniser, hypotheses))
         ):
-            return ()  # answered early, and nothing that counts came after it
+            return None  # answered early, and nothing that counts came after it
+        if not what.for_good and not self._is_sure(Recognition(0, what.recogniser, hypotheses), start_ns):
+            return None
         with self._undone_on_failure() as undone, self._store.atomic():
-            utterance, recognition = self._store_call(heard, hypotheses, start_ns)
+            utterance = known or self._store_call(heard, start_ns)
+            recognition = Recognition(utterance.id, what.recogniser, hypotheses)
+            self._store.add_recognition(recognition)
             undone.append(utterance.id)
-            if call.utterance_id is not None:
-                self._live.forget(call.utterance_id)
-            entries = self._live.hear(utterance, recognition)
-            if entries:
-                # A correction or a strike changes older entries too; those that the model has let go of stay as they are.
-                standing = [each for each in self._live.entries if each.utterance_id != call.utterance_id]
-                changed = {each.utterance_id for each in standing}
-                if call.utterance_id is not None:
-                    changed.add(call.utterance_id)
-                self._store.replace_entries_of(changed, standing)
-        call.utterance_id, call.stored, call.answered_end = utterance.id, call.stored + 1, heard.cut.end
+            entries = self._entries_of(utterance, recognition, call.utterance)
+        call.stored += known is None
+        call.utterance, call.answered = utterance, what
+        return entries if entries or known is not None else None
+
+    def _known(self, heard: Heard) -> Utterance | None:
+        """Return the utterance of what was answered, if this is the very same sound."""
+        cut, answered = heard.what.cut, heard.what.cut.call.answered
+        if answered is None or (cut.first_sample, cut.end) != (answered.cut.first_sample, answered.cut.end):
+            return None
+        return cut.call.utterance
+
+    def _is_sure(self, recognition: Recognition, start_ns: int) -> bool:
+        """Whether a quick answer leaves no doubt; of those that do, three in four are settled by the one that comes next.
+
+        (Counted on TUNING drives at 10 and 5 dB. Of the quick answers without a doubt 98 in 100 stayed as they were.)
+        """
+        entries = self._live.try_out(Utterance(0, 0, 0, 0, start_ns, ""), recognition)
+        return bool(entries) and verdict_on(entries) is Verdict.TAKEN
+
+    def _entries_of(
+        self, utterance: Utterance, recognition: Recognition, before: Utterance | None
+    ) -> tuple[Entry, ...]:
+        """Answer a call, in the place of what it was answered before, if it was."""
+        if before is not None:
+            self._live.forget(before.id)
+        entries = self._live.hear(utterance, recognition)
+        if before is not None and not entries:
+            self._live.take_back(before.id)
+        if before is not None or entries:
+            # A correction or a strike changes older entries too; those that the model has let go of stay as they are.
+            changed = {each.utterance_id for each in self._live.entries}
+            if before is not None:
+                changed.add(before.id)
+            self._store.replace_entries_of(changed, self._live.entries)
         return entries
 
-    def _store_call(
-        self, heard: Heard, hypotheses: Sequence[Hypothesis], start_ns: int
-    ) -> tuple[Utterance, Recognition]:
-        cut = heard.cut
+    def _store_call(self, heard: Heard, start_ns: int) -> Utterance:
+        cut = heard.what.cut
         # A source has one utterance a sample, so one that holds another begins a hundredth of a second before it.
         first_sample = max(0, cut.first_sample - _STEP_SAMPLES * cut.call.stored)
         # The sound first: a row never names a clip that is not there yet. What our own voice covers is kept as well.
         clip = keep_clip(
-            self._store, heard.source_id, first_sample, cut.samples if heard.hypotheses else None
+            self._store, heard.source_id, first_sample, cut.samples if heard.what.hypotheses else None
         )
         utterance = self._store.add_utterance(heard.source_id, first_sample, len(cut.samples), start_ns, clip)
-        recognition = self._store.add_recognition(
-            Recognition(utterance.id, self._recogniser, tuple(hypotheses))
-        )
-        if cut.call.utterance_id is not None:
-            self._store.add_longer(cut.call.utterance_id, utterance.id)
-        return utterance, recognition
+        if cut.call.utterance is not None:
+            self._store.add_longer(cut.call.utterance.id, utterance.id)
+        return utterance
 
     @contextmanager
     def _undone_on_failure(self) -> Iterator[list[int]]:

@@ -13,9 +13,10 @@ from logger.model import Drive
 from logger.sound.microphone import Microphone
 from logger.store import DriveStore
 from logger.store.lock import RecordingLock
+from logger.wiring.choosing import choose_from
 from logger.wiring.existing import existing_drive, sheet_of
 from logger.wiring.reconciling import Summary, settle, summary_of
-from logger.wiring.recording.apart import RecogniserApart
+from logger.wiring.recording.apart import Apart
 from logger.wiring.recording.asked import Asked, News, Told
 from logger.wiring.recording.hearing import Hearing
 from logger.wiring.recording.positions import Positions, Watching
@@ -45,13 +46,14 @@ def record(asked: Asked, told: Told, stop: threading.Event) -> Summary:
         watching.start()
         stack.callback(watching.stop)
         told.remark("loading the recogniser")
-        recogniser = stack.enter_context(RecogniserApart(asked.recogniser, asked.model, sheet.text))
-        told.remark(f"listening with {recogniser.name} ({recogniser.why})")
+        apart = stack.enter_context(Apart(sheet.text))
+        chosen = choose_from(asked.recogniser, asked.model, apart.open)
+        told.remark(f"listening with {chosen.recogniser.name} ({chosen.why})")
         bridge = TimeBridge(began_mono_ns, began_utc_ns, delay_ns=round(asked.receiver_delay_s * _NANO))
         positions = Positions(str(asked.gpsd), bridge)
         if store is not None:
             told.remark(f"going on with the drive in {asked.out}")
-            finish_left_over(store, recogniser, told.remark)
+            finish_left_over(store, chosen.recogniser, told.remark)
         microphone = Microphone(asked.microphone)
         stack.callback(microphone.close)
         session = Session(
@@ -67,7 +69,7 @@ def record(asked: Asked, told: Told, stop: threading.Event) -> Summary:
         hearing = Hearing(
             asked.out,
             microphone,
-            recogniser,
+            chosen,
             name=asked.microphone,
             keep=asked.keep,
             inbox=inbox,
@@ -78,7 +80,7 @@ def record(asked: Asked, told: Told, stop: threading.Event) -> Summary:
         if store is None:
             drive = Drive(bridge.utc_ns(time.monotonic_ns()), sheet.text)
             store = stack.enter_context(DriveStore.open_or_create(asked.out, drive))
-        session.begin(store, hearing, mouth, recogniser.name)
+        session.begin(store, hearing, mouth)
         session.run()
         told.remark("settling the whole drive")
         for issue in settle(store).issues:

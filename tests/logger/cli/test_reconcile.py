@@ -16,7 +16,7 @@ from heard import Counting
 from logger.model import RATE_HZ, Drive, HeardWord, Hypothesis, Recognition, Status
 from logger.sound.clips import write_clip
 from logger.store import DriveStore
-from logger.wiring.choosing import Chosen
+from logger.wiring.choosing import alone
 from logger.wiring.listening_again import HeardAgain
 from logger.wiring.reconciling import Summary
 
@@ -133,7 +133,7 @@ def test_kept_sound_is_heard_again(
 ) -> None:
     """Who listens and what is odd is told on stderr, a line each; a clip that is gone makes the code 1."""
     recogniser = Counting(["checkpoint fifty nine percent"] * 3, name="other")
-    monkeypatch.setattr("logger.wiring.choosing.choose", lambda *_: Chosen(recogniser, "asked for"))
+    monkeypatch.setattr("logger.wiring.choosing.choose", lambda *_: alone(recogniser, "asked for"))
     (with_sound / "clips" / "1.flac").unlink()
 
     result = invoke("reconcile", with_sound, "--recogniser", "both")
@@ -155,10 +155,10 @@ def test_ctrl_c_is_one_line(
             raise KeyboardInterrupt
 
     stopping = Counting(["checkpoint fifty nine percent"] * 3, name="other", before=stop)
-    monkeypatch.setattr("logger.wiring.choosing.choose", lambda *_: Chosen(stopping, "asked for"))
+    monkeypatch.setattr("logger.wiring.choosing.choose", lambda *_: alone(stopping, "asked for"))
     stopped = invoke("reconcile", with_sound, "--recogniser", "both")
     going_on = Counting(["checkpoint fifty nine percent"] * 3, name="other")
-    monkeypatch.setattr("logger.wiring.choosing.choose", lambda *_: Chosen(going_on, "asked for"))
+    monkeypatch.setattr("logger.wiring.choosing.choose", lambda *_: alone(going_on, "asked for"))
     invoke("reconcile", with_sound, "--recogniser", "both")
 
     assert 130 == stopped.exit_code

@@ -67,6 +67,53 @@ def test_an_hour_later_it_still_answers() -> None:
     assert {Status.ACCEPTED} == {entry.status for answers in heard_live(drive) for entry in answers}
 
 
+def test_a_call_that_took_longer_to_hear_has_its_place() -> None:
+    """Heard after the next one, it is answered as if it had come in time: what it corrects was said before it."""
+    drive = CalledDrive()
+    drive.call(0, "checkpoint eighty percent")
+    drive.call(60, "correction seventy nine percent")
+    drive.call(120, "checkpoint seventy eight percent")
+    live = LiveReconciler(Drive(BEGAN, ""), LANGUAGE, drive.place_at)
+    for number in (0, 2, 1):
+        live.hear(drive.utterances[number], drive.recognitions[number])
+
+    assert [("80", "rejected"), ("79", "corrected"), ("78", "accepted")] == [
+        (str(entry.value), entry.status.value) for entry in live.entries
+    ]
+
+
+def test_trying_out_leaves_no_trace() -> None:
+    """It answers as hearing would, what it would correct stands, and the next answer is the same."""
+    drive = CalledDrive()
+    charges(drive, [80, 79])
+    drive.call(200, "correction seventy eight percent")
+    live = LiveReconciler(Drive(BEGAN, ""), LANGUAGE, drive.place_at)
+    pairs = list(zip(drive.utterances, drive.recognitions, strict=True))
+    for pair in pairs[:2]:
+        live.hear(*pair)
+    before = live.entries
+    tried = live.try_out(*pairs[2])
+
+    assert before == live.entries
+    assert tried == live.hear(*pairs[2])
+    assert before != live.entries
+
+
+def test_what_is_taken_back_undoes_what_it_did() -> None:
+    """A correction that was no call after all: the corrected reading stands again."""
+    drive = CalledDrive()
+    charges(drive, [80, 79])
+    drive.call(200, "correction seventy eight percent")
+    live = LiveReconciler(Drive(BEGAN, ""), LANGUAGE, drive.place_at)
+    for pair in zip(drive.utterances, drive.recognitions, strict=True):
+        live.hear(*pair)
+    live.take_back(3)
+
+    assert [("80", "accepted"), ("79", "accepted")] == [
+        (str(entry.value), entry.status.value) for entry in live.entries
+    ]
+
+
 def test_a_stretch_that_a_longer_one_holds_is_forgotten() -> None:
     """Its reading has no say any more, as if it had never been heard; what stands is told after each call."""
     drive = CalledDrive()

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from voice_sounds import road, with_voice
 
-from logger.core.live_cut import Answered, Cut, LiveCutter, OwnSound, is_own
+from logger.core.live_cut import Answered, Cut, Due, HeardCut, LiveCutter, OwnSound, is_own
 from logger.core.segment import Segmenter
 from logger.core.tones import tone_of
 from logger.core.verdicts import Verdict
@@ -40,15 +40,18 @@ def test_early_cuts_come_early_and_whole_ones_are_the_segmenters() -> None:
     segmenter = Segmenter()
     stretches = [*segmenter.feed(SoundBlock(0, sound)), *segmenter.close()]
 
-    (early_s, early), (whole_s, whole) = found[-2:]
-    assert (True, False) == (early.early, whole.early)
+    (ahead_s, ahead), (early_s, early), (whole_s, whole) = found[-3:]
+    assert (Due.AHEAD, Due.EARLY, Due.WHOLE) == (ahead.due, early.due, whole.due)
+    assert 8.0 < ahead_s < early_s - 0.09
     assert early_s < 8.6
     assert whole_s > early_s + 0.3
     assert [(each.first_sample, each.samples.tolist()) for each in stretches] == [
-        (cut.first_sample, cut.samples.tolist()) for _, cut in found if not cut.early
+        (cut.first_sample, cut.samples.tolist()) for _, cut in found if cut.due is Due.WHOLE
     ]
-    assert early.call is whole.call
+    assert ahead.call is early.call is whole.call
     assert (early.first_sample, early.end) == (whole.first_sample, whole.end)
+    assert early.samples.tolist()[: len(ahead.samples)] == ahead.samples.tolist()
+    assert ahead.voice_end == early.voice_end == whole.voice_end
     assert not early.is_stale
     assert MONO + early.first_sample * S // RATE_HZ == early.start_mono_ns
 
@@ -56,8 +59,8 @@ def test_early_cuts_come_early_and_whole_ones_are_the_segmenters() -> None:
 def test_a_voice_that_goes_on_makes_the_early_cut_stale() -> None:
     """A pause of half a second within a call: the first early cut is out of date, and the whole one holds both parts."""
     found = cuts_of(with_voice(road(16), (6.0, 7.5), (8.05, 9.5)))
-    early = [cut for _, cut in found if cut.early]
-    (whole,) = [cut for _, cut in found if not cut.early]
+    early = [cut for _, cut in found if cut.due is Due.EARLY]
+    (whole,) = [cut for _, cut in found if cut.due is Due.WHOLE]
 
     assert early[0].is_stale
     assert not early[-1].is_stale
@@ -66,11 +69,36 @@ def test_a_voice_that_goes_on_makes_the_early_cut_stale() -> None:
     assert early[0].end < 8.1 * RATE_HZ < whole.end == early[-1].end
 
 
+def test_a_long_stretch_is_not_heard_ahead() -> None:
+    """A driver who tells a story takes breath often: each breath would have all of it heard again."""
+    found = cuts_of(with_voice(road(24), (6.0, 10.0), (10.4, 17.0)))
+    ahead_s = [at_s for at_s, cut in found if cut.due is Due.AHEAD]
+
+    assert ahead_s
+    assert max(ahead_s) < 12.0
+    assert [at_s for at_s, cut in found if cut.due is Due.EARLY][-1] > 17.0
+
+
+def test_what_was_heard_ahead_holds_for_the_same_voice_only() -> None:
+    """It is the answer to the early cut; to one after the voice went on it is none."""
+    found = [cut for _, cut in cuts_of(with_voice(road(16), (6.0, 7.5), (8.05, 9.5)))]
+    ahead = [cut for cut in found if cut.due is Due.AHEAD]
+    early = [cut for cut in found if cut.due is Due.EARLY]
+    answer = words((1.0, 1.5))
+    heard = HeardCut(ahead[0], answer, "quick")
+
+    assert HeardCut(early[0], answer, "quick") == heard.as_in(early[0])
+    assert None is heard.as_in(early[-1])
+    assert HeardCut(early[-1], answer, "quick") == HeardCut(ahead[-1], answer, "quick").as_in(early[-1])
+    # Heard in the wider one only, it holds for a cut that has a wider one too.
+    assert None is HeardCut(ahead[0], answer, "quick", widened=True).as_in(early[0])
+
+
 @pytest.mark.parametrize("verdict", Verdict)
 def test_our_own_sound_is_no_call(verdict: Verdict) -> None:
     """The read-back, loud in the microphone half a second after a call: it gives no cut and prolongs none."""
     sound = with_voice(road(20), (6.0, 8.0))
-    alone = [(cut.early, cut.first_sample, cut.end) for _, cut in cuts_of(sound)]
+    alone = [(cut.due, cut.first_sample, cut.end) for _, cut in cuts_of(sound)]
     tone = tone_of(verdict)
     at = round(8.55 * RATE_HZ)
     heard = sound.copy()
@@ -78,18 +106,18 @@ def test_our_own_sound_is_no_call(verdict: Verdict) -> None:
 
     told = cuts_of(heard, (OwnSound(at, at + len(tone) + 7200),))
 
-    assert alone == [(cut.early, cut.first_sample, cut.end) for _, cut in told]
+    assert alone == [(cut.due, cut.first_sample, cut.end) for _, cut in told]
     if (
         verdict is Verdict.NOT_UNDERSTOOD
     ):  # the longest: untold, it is taken for a voice, so the test can fail
-        assert alone != [(cut.early, cut.first_sample, cut.end) for _, cut in cuts_of(heard)]
+        assert alone != [(cut.due, cut.first_sample, cut.end) for _, cut in cuts_of(heard)]
 
 
 def test_the_driver_talking_over_it_is_kept() -> None:
     """A call that begins during a read-back of 1.5 s and goes on after it: the wider cut begins where our own sound does."""
     begin, end = 10 * RATE_HZ, round(11.5 * RATE_HZ)
     sound = with_voice(road(20), (10.8, 13.5))
-    (whole,) = [cut for _, cut in cuts_of(sound, (OwnSound(begin, end),)) if not cut.early]
+    (whole,) = [cut for _, cut in cuts_of(sound, (OwnSound(begin, end),)) if cut.due is Due.WHOLE]
 
     assert whole.wider is not None
     assert begin == whole.wider.first_sample < whole.first_sample
@@ -106,7 +134,9 @@ def test_a_call_long_after_our_own_sound_has_nothing_to_do_with_it() -> None:
     """One that begins two seconds later."""
     sound = with_voice(road(20), (13.5, 15.5))
     (whole,) = [
-        cut for _, cut in cuts_of(sound, (OwnSound(10 * RATE_HZ, round(11.5 * RATE_HZ)),)) if not cut.early
+        cut
+        for _, cut in cuts_of(sound, (OwnSound(10 * RATE_HZ, round(11.5 * RATE_HZ)),))
+        if cut.due is Due.WHOLE
     ]
 
     assert (None, ()) == (whole.wider, whole.own)
@@ -121,7 +151,7 @@ def words(*times_s: tuple[float | None, float | None]) -> tuple[Hypothesis, ...]
 def test_whose_words() -> None:
     """Words wholly within our own sound are ours; any that reach out of it, or were not timed, are the driver's."""
     cut = Cut(
-        0, np.zeros(5 * RATE_HZ, np.int16), 0, early=False, own=((RATE_HZ, 3 * RATE_HZ),), call=Answered()
+        0, np.zeros(5 * RATE_HZ, np.int16), 0, Due.WHOLE, 0, own=((RATE_HZ, 3 * RATE_HZ),), call=Answered()
     )
 
     assert is_own(words((1.1, 1.5), (1.6, 2.9)), cut)
@@ -129,7 +159,7 @@ def test_whose_words() -> None:
     assert not is_own(words((0.5, 1.5), (1.6, 2.9)), cut)
     assert not is_own(words((None, None)), cut)
     assert not is_own((), cut)
-    assert not is_own(words((1.1, 1.5)), Cut(0, cut.samples, 0, early=False))
+    assert not is_own(words((1.1, 1.5)), Cut(0, cut.samples, 0, Due.WHOLE, 0))
 
 
 def test_the_newest_sound_can_be_had_again() -> None:
@@ -156,7 +186,7 @@ def test_lost_sound_closes_what_is_open() -> None:
         block = SoundBlock(at + gap, sound[at : at + BLOCK])
         found += cutter.feed(block, MONO + (at + gap) * S // RATE_HZ)
     found += cutter.close()
-    whole = [cut for cut in found if not cut.early]
+    whole = [cut for cut in found if cut.due is Due.WHOLE]
 
     assert 2 == len(whole)
     assert whole[0].end <= 7.5 * RATE_HZ

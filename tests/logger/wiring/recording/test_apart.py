@@ -6,6 +6,8 @@ import os
 import signal
 import threading
 import time
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
 from pathlib import Path
 
 import numpy as np
@@ -15,8 +17,8 @@ from live_drive import spoken
 from grammar import Language, Phrasebook
 from logger.errors import RecogniserError
 from logger.model import RATE_HZ
-from logger.wiring.choosing import choose
-from logger.wiring.recording.apart import RecogniserApart
+from logger.wiring.choosing import choose, choose_from
+from logger.wiring.recording.apart import Apart, RecogniserApart
 
 CALL = spoken([(0.4, "checkpoint sixty three percent, ninety seven point two miles")], 5.0)
 
@@ -33,7 +35,7 @@ def test_the_same_answers_while_others_go_on() -> None:
             gaps_s.append(time.monotonic() - last_s)
             last_s = time.monotonic()
 
-    with RecogniserApart("pocketsphinx", None, "") as apart:
+    with closing(RecogniserApart("pocketsphinx", None, "")) as apart:
         ticking = threading.Thread(target=tick)
         ticking.start()
         first = apart.recognise(CALL)
@@ -47,6 +49,22 @@ def test_the_same_answers_while_others_go_on() -> None:
 
     assert here.recognise(CALL) == first == second
     assert max(gaps_s) < 0.2
+
+
+def test_two_together() -> None:
+    """Each in its own process they are chosen and answer as in this one, also when two threads ask at once."""
+    here = choose("both", None, Language(Phrasebook()))
+    with Apart("") as apart:
+        chosen = choose_from("both", None, apart.open)
+        assert (here.recogniser.name, here.quicker.name) == (chosen.recogniser.name, chosen.quicker.name)
+        with ThreadPoolExecutor(2) as threads:
+            quickly, for_good = threads.map(
+                lambda one: one.recognise(CALL), (chosen.quicker, chosen.recogniser)
+            )
+        assert for_good == chosen.confirmed(CALL, quickly)
+
+    assert here.quicker.recognise(CALL) == quickly
+    assert here.recogniser.recognise(CALL) == for_good != quickly
 
 
 def test_what_cannot_be_used(tmp_path: Path) -> None:

@@ -10,7 +10,7 @@ import pytest
 from called_drives import BEGAN, LANGUAGE, answers, steady
 
 from logger.core.live import WINDOW, LiveReconciler
-from logger.core.live_cut import Answered, Cut
+from logger.core.live_cut import Answered, Cut, Due, HeardCut
 from logger.errors import StoreError
 from logger.model import RATE_HZ, Drive, Status
 from logger.sound.clips import read_clip
@@ -33,21 +33,24 @@ def store(tmp_path: Path) -> Iterator[DriveStore]:
 @pytest.fixture
 def answering(store: DriveStore) -> Answering:
     """What is tested."""
-    return Answering(store, LiveReconciler(Drive(BEGAN, ""), LANGUAGE, steady), "both")
+    return Answering(store, LiveReconciler(Drive(BEGAN, ""), LANGUAGE, steady))
 
 
 def heard(
     at_s: float, *lines: str, length_s: float = 2.0, call: Answered | None = None, early: bool = False
 ) -> Heard:
-    """What was heard in a cut at a second of the drive."""
+    """What was heard in a cut at a second of the drive: early by the quicker recogniser, else by both."""
     samples = np.full(round(length_s * RATE_HZ), 7, np.int16)
-    cut = Cut(round(at_s * RATE_HZ), samples, 0, early, call=call or Answered())
-    return Heard(1, cut, answers(*lines))
+    first = round(at_s * RATE_HZ)
+    due, recogniser = (Due.EARLY, "typed quick") if early else (Due.WHOLE, "typed both")
+    cut = Cut(first, samples, 0, due, first + len(samples), call=call or Answered())
+    return Heard(1, HeardCut(cut, answers(*lines), recogniser, for_good=not early))
 
 
-def take(answering: Answering, *calls: Heard) -> list[int]:
-    """Give calls; return how many entries each was answered by."""
-    return [len(answering.answer(each, each.cut.first_sample * S // RATE_HZ)) for each in calls]
+def take(answering: Answering, *calls: Heard) -> list[int | None]:
+    """Give calls; return how many entries each was answered by, None where nothing changed."""
+    answered = [answering.answer(each, each.what.cut.first_sample * S // RATE_HZ) for each in calls]
+    return [None if each is None else len(each) for each in answered]
 
 
 def values(store: DriveStore) -> list[str]:
@@ -60,7 +63,7 @@ def values(store: DriveStore) -> list[str]:
 
 def test_facts_entries_and_clip(store: DriveStore, answering: Answering) -> None:
     """A call is there whole when it is answered, and reconciling the drive finds the same."""
-    assert [1, 0] == take(answering, heard(10, "checkpoint sixty three percent"), heard(20))
+    assert [1, None] == take(answering, heard(10, "checkpoint sixty three percent"), heard(20))
     ((called, silent), (entry,)) = store.utterances(), store.entries()
 
     assert (10 * RATE_HZ, 2 * RATE_HZ, 10 * S) == (called.first_sample, called.sample_count, called.start_ns)
@@ -70,13 +73,44 @@ def test_facts_entries_and_clip(store: DriveStore, answering: Answering) -> None
     assert (entry,) == store.entries()
 
 
-def test_an_early_answer_stands_for_the_whole(store: DriveStore, answering: Answering) -> None:
-    """The whole cut of a call that did not go on adds nothing."""
+def test_those_who_are_believed_hear_an_early_answer_again(store: DriveStore, answering: Answering) -> None:
+    """Of the same sound there is one utterance and one clip, with what each heard; the entry is that of the last."""
     call = Answered()
-    words = "checkpoint sixty three percent"
+    quickly = heard(10, "checkpoint sixty three percent", call=call, early=True)
+    for_good = heard(10, "checkpoint sixty two percent", call=call)
 
-    assert [1, 0] == take(answering, heard(10, words, call=call, early=True), heard(10, words, call=call))
-    assert 1 == len(store.utterances())
+    assert [1, 1, None] == take(answering, quickly, for_good, for_good)
+    assert 1 == len(store.utterances()) == len(list((store.folder / "clips").iterdir()))
+    assert {"typed quick", "typed both"} == set(store.recognisers())
+    assert ["62"] == values(store)
+    settle(store)
+    assert ["62"] == values(store)
+
+
+def test_a_quick_answer_that_is_not_sure_waits(store: DriveStore, answering: Answering) -> None:
+    """Nothing of it is kept; the one that comes next is answered, doubtful or not."""
+    call = Answered()
+    take(answering, heard(10, "checkpoint sixty three percent"))
+    rising = ("checkpoint ninety percent", "checkpoint nineteen percent")
+
+    assert [None] == take(answering, heard(20, *rising, call=call, early=True))
+    assert (1, ["63"]) == (len(store.utterances()), values(store))
+    assert [1] == take(answering, heard(20, *rising, call=call))
+    assert [Status.ACCEPTED, Status.FLAGGED] == [entry.status for entry in store.entries()]
+
+
+def test_an_early_answer_is_taken_back(store: DriveStore, answering: Answering) -> None:
+    """Where those who are believed hear no call in the same sound, what it corrected stands again; its sound is kept."""
+    call = Answered()
+    early = heard(20, "correction sixty two percent", call=call, early=True)
+
+    assert [1, 1] == take(answering, heard(10, "checkpoint sixty three percent"), early)
+    assert ["(63)", "62"] == values(store)
+    assert [0] == take(answering, heard(20, call=call))
+    assert ["63"] == values(store)
+    assert (store.folder / store.utterances()[1].clip).exists()
+    settle(store)
+    assert ["63"] == values(store)
 
 
 def test_a_call_that_goes_on_takes_the_place_of_its_beginning(
@@ -103,7 +137,7 @@ def test_talk_after_a_call_does_not_undo_it(
     call = Answered()
     first = heard(10, "checkpoint sixty three percent", call=call, early=True)
 
-    assert [1, 0] == take(answering, first, heard(10, *lines, length_s=5.0, call=call))
+    assert [1, None] == take(answering, first, heard(10, *lines, length_s=5.0, call=call))
     assert ["63"] == values(store)
     assert 1 == len(store.utterances())
 
@@ -113,6 +147,20 @@ def test_a_correction_changes_what_it_corrects(store: DriveStore, answering: Ans
     take(answering, heard(10, "checkpoint sixty three percent"), heard(20, "correction sixty two percent"))
 
     assert ["(63)", "62"] == values(store)
+
+
+def test_a_struck_correction_gives_back_what_it_corrected(store: DriveStore, answering: Answering) -> None:
+    """At once, as at the end of the drive."""
+    take(
+        answering,
+        heard(10, "checkpoint sixty three percent"),
+        heard(20, "correction sixty two percent"),
+        heard(25, "strike that"),
+    )
+    live = values(store)
+    settle(store)
+
+    assert ["63", "(62)"] == live[:2] == values(store)[:2]
 
 
 def test_entries_older_than_the_window_stay(store: DriveStore, answering: Answering) -> None:
