@@ -7,12 +7,14 @@ asked about and not repaired; the end of the drive settles everything again.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 
 from grammar import Language
 from logger.core.calls import read_calls
 from logger.core.candidates import Call
+from logger.core.charge_left import matters
 from logger.core.neighbours import Place
 from logger.core.readers import Reader
 from logger.core.reconcile import settle_calls
@@ -47,12 +49,43 @@ class LiveReconciler:
         self._trust = AS_MEASURED
         self.entries: tuple[Entry, ...] = ()
         """What the newest calls stand at since the last `hear`: a correction or a strike changes older ones too."""
+        self._older: tuple[Entry, ...] = ()
+        """What has a say in how far the charge goes, of calls that are no longer among the newest."""
+
+    @property
+    def charge_course(self) -> tuple[Entry, ...]:
+        """All that has a say in how far the charge goes, since the drive began; it grows by one a call at most."""
+        return (*self._older, *(entry for entry in self.entries if matters(entry)))
+
+    def remember(self, spoken: Sequence[tuple[Utterance, Recognition]], entries: Sequence[Entry]) -> None:
+        """Take what a drive said before this run, without answering it call by call; for before the first `hear`.
+
+        Args:
+            spoken: what was heard, in the order spoken; calls or not.
+            entries: what was made of it as far as something was; the rest is settled here, all at once.
+        """
+        calls = (
+            (utterance, recognition, self._read(utterance, recognition))
+            for utterance, recognition in reversed(spoken)
+        )
+        newest = islice((_Heard(one, two, call) for one, two, call in calls if call is not None), WINDOW)
+        self._heard.extend(reversed(tuple(newest)))
+        among = {each.utterance.id for each in self._heard}
+        self._older = tuple(each for each in entries if each.utterance_id not in among and matters(each))
+        self.entries = _in_order(each for each in entries if each.utterance_id in among)
+        unanswered = among - {each.utterance_id for each in entries}
+        if unanswered:
+            self._settled(*unanswered)
 
     def hear(self, utterance: Utterance, recognition: Recognition) -> tuple[Entry, ...]:
         """Return the provisional entries of one stretch, in the order spoken; none when it is no call."""
         call = self._read(utterance, recognition)
         if call is None:
             return ()
+        if len(self._heard) == WINDOW:
+            leaving = self._heard[0].utterance.id
+            gone = (each for each in self.entries if each.utterance_id == leaving and matters(each))
+            self._older = (*self._older, *gone)
         self._heard.append(_Heard(utterance, recognition, call))
         if len(self._heard) > 1 and self._heard[-2].utterance.start_ns > utterance.start_ns:
             # A call that took longer to hear than the next one.
@@ -62,11 +95,11 @@ class LiveReconciler:
 
     def try_out(self, utterance: Utterance, recognition: Recognition) -> tuple[Entry, ...]:
         """Return what `hear` would return; nothing is remembered of it."""
-        before = self._heard.copy(), self._readings, self.entries
+        before = self._heard.copy(), self._readings, self.entries, self._older
         try:
             return self.hear(utterance, recognition)
         finally:
-            self._heard, self._readings, self.entries = before
+            self._heard, self._readings, self.entries, self._older = before
 
     def is_call(self, recognition: Recognition) -> bool:
         """Whether a stretch in which this was heard is a call; nothing is remembered of it."""
@@ -112,11 +145,13 @@ class LiveReconciler:
         among = {each.utterance.id for each in self._heard}.difference(utterance_ids)
         stand = {entry.id: entry for entry in self.entries if entry.utterance_id in among}
         stand |= {entry.id: entry for entry in worked.entries}
-        self.entries = tuple(
-            sorted(stand.values(), key=lambda entry: (entry.at_ns, entry.utterance_id, entry.id))
-        )
+        self.entries = _in_order(stand.values())
         return worked.entries
 
     def _read(self, utterance: Utterance, recognition: Recognition) -> Call | None:
         found, _ = read_calls([utterance], [believed(recognition, self._trust)], self._language)
         return found[0] if found else None
+
+
+def _in_order(entries: Iterable[Entry]) -> tuple[Entry, ...]:
+    return tuple(sorted(entries, key=lambda entry: (entry.at_ns, entry.utterance_id, entry.id)))

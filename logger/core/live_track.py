@@ -7,7 +7,10 @@ of the drive makes one track of all fixes.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
+
+import numpy as np
 
 from logger.core.track import Track
 from logger.errors import TrackError
@@ -35,6 +38,12 @@ class LiveTrack:
         if len(self._fixes) >= _MOST_FIXES:
             self._finish_piece()
 
+    def go_on_from(self, earlier: Iterable[Fix]) -> None:
+        """Take the fixes of earlier runs, which come before those taken until now; for when a drive is gone on with."""
+        came, self._fixes = self._fixes, []
+        for fix in (*earlier, *came):
+            self.add(fix)
+
     def at(self, utc_ns: int) -> Place | None:
         """Return where the car was at an instant, None where nobody was measuring; see `Track.at`."""
         newest = self._made()
@@ -52,6 +61,19 @@ class LiveTrack:
         """How far the car drove until now."""
         newest = self._made()
         return self._before_m + (newest.length_m if newest is not None else 0.0)
+
+    def whole(self) -> Track | None:
+        """Return all that was driven as one track; None before the first usable fix. Takes a millisecond after five hours."""
+        newest = self._made()
+        pieces = [*self._pieces, *([(newest, self._before_m)] if newest is not None else [])]
+        if not pieces:
+            return None
+        columns = {
+            name: np.concatenate([getattr(track, name) for track, _ in pieces])
+            for name in ("utc_ns", "lat_deg", "lon_deg", "altitude_m", "speed_mps")
+        }
+        distance_m = np.concatenate([track.distance_m + before_m for track, before_m in pieces])
+        return Track(**columns, distance_m=distance_m)
 
     def _made(self) -> Track | None:
         if self._stale:

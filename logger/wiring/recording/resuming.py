@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-from logger.core.live import WINDOW, LiveReconciler
+from logger.core.live import LiveReconciler
 from logger.core.live_track import LiveTrack
 from logger.core.segment import Segmenter
 from logger.errors import OdovoxError
@@ -52,12 +52,10 @@ def pack_left_over(folder: Path, tell: Callable[[str], None]) -> None:
 
 def warm_up(live: LiveReconciler, store: DriveStore, track: LiveTrack) -> None:
     """Let the live model know what the drive said until now."""
-    for fix in store.fixes():
-        track.add(fix)
+    track.go_on_from(store.fixes())
     heard = {each.utterance_id: each for each in store.latest_recognitions()}
-    spoken = [each for each in store.utterances() if each.id in heard and heard[each.id].hypotheses]
-    for utterance in spoken[-WINDOW:]:
-        live.hear(utterance, heard[utterance.id])
+    spoken = [(each, heard[each.id]) for each in store.utterances() if each.id in heard]
+    live.remember([pair for pair in spoken if pair[1].hypotheses], store.entries())
 
 
 def _hear_last_again(
@@ -76,7 +74,10 @@ def _hear_last_again(
     except OdovoxError as error:
         tell(f"{error}; what was heard in it at first stands")
         return
-    store.add_recognition(Recognition(last.id, recogniser.name, recogniser.recognise(samples)))
+    recognition = Recognition(last.id, recogniser.name, recogniser.recognise(samples))
+    with store.atomic():
+        store.add_recognition(recognition)
+        store.replace_entries_of((last.id,), ())  # they are of the quick answer
 
 
 def _hear_rest(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from called_drives import BEGAN, LANGUAGE, CalledDrive, charges, trips
+from called_drives import BEGAN, LANGUAGE, CalledDrive, charges, in_words, trips
 
 from logger.core.live import WINDOW, LiveReconciler
 from logger.model import Drive, Entry, Origin, Status
@@ -128,3 +128,85 @@ def test_a_stretch_that_a_longer_one_holds_is_forgotten() -> None:
     live.hear(*pairs[2])
 
     assert ["80", "78"] == [str(entry.value) for entry in live.entries]
+
+
+def long_drive() -> CalledDrive:
+    """Over an hour of charges and trips, some misheard, with a correction, a strike and talk in between."""
+    drive = CalledDrive()
+    charges(drive, [95 - number // 2 for number in range(WINDOW)], every_s=80.0)
+    drive.call(4000, "checkpoint seventeen percent", "checkpoint seventy percent")
+    drive.call(4050, "[unk] percent")
+    drive.call(4100, "checkpoint sixty nine percent", "checkpoint sixty five percent")
+    drive.call(4150, "correction sixty nine percent")
+    drive.call(4200, "checkpoint nine percent")
+    drive.call(4220, "strike that")
+    drive.call(4300, "note charging")
+    drive.call(5500, "checkpoint eighty percent")
+    drive.call(5600, "checkpoint seventy nine percent")
+    return drive
+
+
+def test_a_drive_is_remembered_as_if_it_had_never_been_left() -> None:
+    """Wherever a run ended: what was answered stands, and later calls are answered as one run would."""
+    drive = long_drive()
+    pairs = list(zip(drive.utterances, drive.recognitions, strict=True))
+    whole = LiveReconciler(Drive(BEGAN, ""), LANGUAGE, drive.place_at)
+    runs = []
+    stored: dict[str, Entry] = {}
+    for count, pair in enumerate(pairs):
+        if count in {0, 3, WINDOW, WINDOW + 5, WINDOW + 7}:
+            resumed = LiveReconciler(Drive(BEGAN, ""), LANGUAGE, drive.place_at)
+            resumed.remember(pairs[:count], list(stored.values()))
+            assert whole.entries == resumed.entries
+            assert whole.charge_course == resumed.charge_course
+            runs.append(resumed)
+        answered = whole.hear(*pair)
+        stored |= {entry.id: entry for entry in whole.entries}
+        for resumed in runs:
+            assert answered == resumed.hear(*pair)
+            assert whole.entries == resumed.entries
+            assert whole.charge_course == resumed.charge_course
+    assert 5 == len(runs)
+
+
+def test_what_was_never_answered_is_settled_when_it_is_remembered() -> None:
+    """Calls that a run left unanswered, a strike among them, which takes an answered one back; all at once."""
+    drive = CalledDrive()
+    charges(drive, [80, 79])
+    drive.call(2000, "strike that")
+    drive.call(2100, "checkpoint seventy eight percent")
+    drive.call(2200, "[unk]")
+    pairs = list(zip(drive.utterances, drive.recognitions, strict=True))
+    whole = LiveReconciler(Drive(BEGAN, ""), LANGUAGE, drive.place_at)
+    for pair in pairs[:2]:
+        whole.hear(*pair)
+    answered = whole.entries
+    for pair in pairs[2:]:
+        whole.hear(*pair)
+
+    resumed = LiveReconciler(Drive(BEGAN, ""), LANGUAGE, drive.place_at)
+    resumed.remember(pairs, answered)
+
+    assert [Status.ACCEPTED, Status.REJECTED] == [entry.status for entry in resumed.entries[:2]]
+    assert [(each.id, each.value, each.status) for each in whole.entries] == [
+        (each.id, each.value, each.status) for each in resumed.entries
+    ]
+
+
+def test_charges_of_the_whole_drive_are_known() -> None:
+    """Also when the newest calls no longer hold them, and charging is not forgotten; what was forgotten is."""
+    drive = CalledDrive()
+    charges(drive, [95, 94], every_s=80.0)
+    drive.call(300, "note charging")
+    drive.call(350, "note rain")
+    for number in range(WINDOW):
+        drive.call(400 + 10 * number, f"checkpoint {in_words(str(number + 1))} point five miles")
+    live = LiveReconciler(Drive(BEGAN, ""), LANGUAGE, drive.place_at)
+    for pair in zip(drive.utterances, drive.recognitions, strict=True):
+        live.try_out(*pair)
+        live.hear(*pair)
+
+    assert not {"95", "94"} & {str(entry.value) for entry in live.entries}
+    assert [("95", ""), ("94", ""), ("None", "charging")] == [
+        (str(entry.value), entry.note) for entry in live.charge_course
+    ]

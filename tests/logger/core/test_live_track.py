@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 
+import numpy as np
 import pytest
 
 from logger.core.live_track import LiveTrack
@@ -77,3 +78,38 @@ def test_five_hours_are_asked_as_quickly_as_one() -> None:
     live_s = (time.process_time() - began_s) / 5
 
     assert live_s < whole_s / 4
+
+
+def test_all_of_it_as_one() -> None:
+    """Over three pieces: the same columns as the track made of all fixes, whose time may stand where two pieces meet."""
+    assert LiveTrack().whole() is None
+    fixes = drive(3000)
+    live = LiveTrack()
+    for fix in fixes:
+        live.add(fix)
+    found, whole = live.whole(), Track.from_fixes(fixes)[0]
+
+    assert found is not None
+    assert whole.began_utc_ns == found.began_utc_ns
+    assert whole.ended_utc_ns == found.ended_utc_ns
+    assert (np.diff(found.utc_ns) >= 0).all()
+    assert (np.diff(found.distance_m) >= 0).all()
+    expected_m = np.interp(found.utc_ns, whole.utc_ns, whole.distance_m)
+    assert np.abs(expected_m - found.distance_m).max() < 0.5
+    assert {*whole.lat_deg.tolist()} == {*found.lat_deg.tolist()}
+
+
+def test_going_on_with_a_drive() -> None:
+    """What came while the program was starting comes after what an earlier run stored, of which there is more than a piece."""
+    fixes = drive(3000)
+    live = LiveTrack()
+    for fix in fixes[2990:]:
+        live.add(fix)
+    assert pytest.approx(9 * 25.0, rel=1e-3) == live.distance_m
+
+    live.go_on_from(fixes[:2990])
+
+    assert pytest.approx(Track.from_fixes(fixes)[0].length_m, rel=1e-6) == live.distance_m
+    place = live.at(BEGAN + 2000 * S)
+    assert place is not None
+    assert pytest.approx(50_000.0, rel=1e-3) == place.distance_m

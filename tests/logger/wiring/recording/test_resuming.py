@@ -5,14 +5,17 @@ from __future__ import annotations
 from pathlib import Path
 
 import numpy as np
-from called_drives import BEGAN, answers
+from called_drives import BEGAN, answers, steady
 from live_drive import spoken
 
 from grammar import Language, Phrasebook
+from logger.core.live import LiveReconciler
+from logger.core.live_track import LiveTrack
 from logger.model import RATE_HZ, Drive, Recognition
 from logger.store import DriveStore
 from logger.wiring.choosing import choose
-from logger.wiring.recording.resuming import finish_left_over
+from logger.wiring.reconciling import settle
+from logger.wiring.recording.resuming import finish_left_over, warm_up
 from logger.wiring.taking_in_sound import keep_clip
 
 CALL = spoken([(0.4, "checkpoint sixty three percent")], 3.0)
@@ -59,3 +62,24 @@ def test_a_clip_that_cannot_be_read_is_told(tmp_path: Path) -> None:
         assert ["quick"] == [each.recogniser for each in store.latest_recognitions()]
     (line,) = told
     assert "what was heard in it at first stands" in line
+
+
+def test_what_was_heard_for_good_takes_the_place_of_the_quick_answer(tmp_path: Path) -> None:
+    """Sixty was answered quickly, and is sixty three by those who are believed: that is what the next run goes on from."""
+    language = Language(Phrasebook())
+    recogniser = choose("pocketsphinx", None, language).recogniser
+    with DriveStore.create(tmp_path / "drive", Drive(BEGAN, "")) as store:
+        source = store.add_source("microphone 'Visor'", "", 0)
+        for at_s, lines in ((0, ("checkpoint sixty four percent",)), (60, ("checkpoint sixty percent",))):
+            clip = keep_clip(store, source.id, at_s * RATE_HZ, CALL)
+            called = store.add_utterance(source.id, at_s * RATE_HZ, len(CALL), at_s * 10**9, clip)
+            store.add_recognition(Recognition(called.id, "quick", answers(*lines)))
+        settle(store)
+        assert ["64", "60"] == [str(entry.value) for entry in store.entries()]
+
+        finish_left_over(store, recogniser, [].append)
+        live, track = LiveReconciler(store.drive(), language, steady), LiveTrack()
+        warm_up(live, store, track)
+
+    assert ["64", "63"] == [str(entry.value) for entry in live.entries]
+    assert live.entries == live.charge_course
