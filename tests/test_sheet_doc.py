@@ -11,6 +11,7 @@ import pytest
 from grammar import Language, default_quantities
 from logger.core import sheet
 from logger.core.sheet import parse_sheet
+from logger.core.way import LOOP_RESERVE_POINTS, OUT_AND_BACK_RESERVE_POINTS, Way
 from logger.errors import SheetError
 
 PAGE = (Path(__file__).resolve().parents[1] / "docs" / "sheet.md").read_text(encoding="utf-8")
@@ -30,20 +31,26 @@ def test_the_example_is_read_as_the_page_says() -> None:
     assert ["kWh/100km"] == [unit.symbol for unit in efficiency.units]
     assert {"roundabout", "wet road", "headwind"} <= set(read.phrasebook.notes)
     assert 12296 == read.test["odometer_km"]
+    assert Way(36_500.0, 8.0, start=(52.2004, 1.6991)) == read.way
     (meaning,) = Language(read.phrasebook).meanings(["mark", "distance", "ninety", "seven", "point", "two"])
     assert [("trip", Decimal("97.2"), "km")] == [(r.quantity, r.value, r.unit) for r in meaning.readings]
 
 
 def test_the_example_has_every_key_but_the_other_of_a_pair() -> None:
-    """Each key that a sheet may have is in the example, `open` and `display_highest` aside."""
-    used = set(re.findall(r"^(\w+) =", EXAMPLE, re.MULTILINE)) | {"quantity", "test"}
+    """Each key that a sheet may have is in the example, `open`, `display_highest` and `out_and_back` aside."""
+    used = set(re.findall(r"^(\w+) =", EXAMPLE, re.MULTILINE)) | {"quantity", "loop", "test"}
+    known = {*sheet._TOP_KEYS, *sheet._QUANTITY_KEYS, *sheet._LOOP_KEYS, *sheet._OUT_AND_BACK_KEYS}  # noqa: SLF001
 
-    assert {*sheet._TOP_KEYS, *sheet._QUANTITY_KEYS} - {"open", "display_highest"} <= used  # noqa: SLF001
+    assert known - {"open", "display_highest", "out_and_back"} <= used
 
 
 @pytest.mark.parametrize(
     ("heading", "keys"),
-    [("## The top of the sheet", sheet._TOP_KEYS), ("## `[quantity.NAME]`", sheet._QUANTITY_KEYS)],  # noqa: SLF001
+    [
+        ("## The top of the sheet", sheet._TOP_KEYS),  # noqa: SLF001
+        ("## `[quantity.NAME]`", sheet._QUANTITY_KEYS),  # noqa: SLF001
+        ("## `[loop]` and `[out_and_back]`", sheet._LOOP_KEYS),  # noqa: SLF001
+    ],
 )
 def test_every_key_has_a_row(heading: str, keys: tuple[str, ...]) -> None:
     """The tables of keys list those that the reader knows, and no others."""
@@ -82,5 +89,8 @@ def test_what_the_page_says_in_passing() -> None:
     ):
         with pytest.raises(SheetError):
             parse_sheet(text)
+    page_defaults = [f'"{points:g} %"' for points in (LOOP_RESERVE_POINTS, OUT_AND_BACK_RESERVE_POINTS)]
+    assert f"`{page_defaults[0]}` for a loop, `{page_defaults[1]}` for out and back" in PAGE
+    assert parse_sheet("[out_and_back]\n").way is not None
     assert "" == parse_sheet("open = true\n").phrasebook.lead
     assert 999 == parse_sheet("[quantity.trip]\nhighest = 450\n").phrasebook.quantity("trip").highest

@@ -69,7 +69,8 @@ def command(
 
     Start it while parked, and forget it. Every call is on the disk before it is read back, and with it all sound up to
     a second before. Ctrl-C ends the drive: what is being said is taken, and the whole drive is settled. The same command
-    again goes on with the drive, also after a crash. docs/live.md tells more.
+    again goes on with the drive, also after a crash. With a loop or the way out and back on the sheet it tells once,
+    unasked, when by its figures it is time to turn round. docs/live.md tells more.
 
     Exit code 1: an entry is in doubt, or nothing was heard.
 

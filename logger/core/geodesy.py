@@ -51,3 +51,15 @@ def steps_m(lat_deg: Floats, lon_deg: Floats) -> tuple[Floats, Floats]:
 def step_lengths_m(lat_deg: Floats, lon_deg: Floats) -> Floats:
     """Return the geodesic lengths in metres of the n-1 steps between n points given in degrees."""
     return np.asarray(np.hypot(*steps_m(lat_deg, lon_deg)))
+
+
+def from_place_m(lat_deg: Floats, lon_deg: Floats, place_lat_deg: float, place_lon_deg: float) -> Floats:
+    """Return roughly how far each of n points is from one place, shape (n,): within 0.1 % up to 5 km, and large beyond.
+
+    The ellipsoid's metric at the place itself, for finding what is near among very many points.
+    """
+    at = math.radians(place_lat_deg)
+    shrink = 1.0 - _E2 * math.sin(at) ** 2
+    north = np.radians(lat_deg - place_lat_deg) * (_A_M * (1.0 - _E2) / shrink**1.5)
+    east = np.radians(wrapped_deg(lon_deg - place_lon_deg)) * (_A_M / math.sqrt(shrink) * math.cos(at))
+    return np.asarray(np.hypot(east, north))

@@ -11,12 +11,11 @@ from dataclasses import dataclass
 from logger.core.levels import SILENCE_DBFS, meter_text
 from logger.core.table import plain
 from logger.core.times import elapsed_text
-from logger.core.units import Distances
+from logger.core.units import METRES, Distances
 from logger.core.verdicts import NOTE, UNHEARD
 from logger.model import Entry, Reception, Status
 
 LAST_CALLS = 5
-_M = {"mi": 1609.344, "km": 1000.0}
 _RECEPTION = {
     Reception.UNREACHABLE: "no gpsd",
     Reception.NO_DEVICE: "no receiver",
@@ -85,7 +84,7 @@ def view_lines(state: LiveState, width: int) -> tuple[str, ...]:
     )
     head = (
         f"{elapsed_text(state.elapsed_s)}   charge {state.charge}   "
-        f"{state.distance_m / _M[state.distances]:.1f} {state.distances}   {receiver}   {level}"
+        f"{state.distance_m / METRES[state.distances]:.1f} {state.distances}   {receiver}   {level}"
     )
     count = f"{state.calls} call{'' if state.calls == 1 else 's'}, {state.doubts} in doubt"
     lines = [head, f"{count}{'   ' + state.trouble if state.trouble else ''}"]

@@ -6,6 +6,7 @@ line and the key. `docs/sheet.md` describes every key.
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -26,11 +27,18 @@ from grammar import (
     UnitSystem,
     default_quantities,
 )
+from logger.core.fixes import on_earth
 from logger.core.toml_lines import line_of_key
+from logger.core.units import METRES
+from logger.core.way import LEAST_LAP_M, LOOP_RESERVE_POINTS, OUT_AND_BACK_RESERVE_POINTS, Way
 from logger.errors import SheetError
 
-_TOP_KEYS = ("lead", "open", "units", "only", "notes", "quantity", "test")
+_TOP_KEYS = ("lead", "open", "units", "only", "notes", "quantity", "loop", "out_and_back", "test")
 _QUANTITY_KEYS = ("units", "unit", "lowest", "highest", "decimals", "keywords", "off", "display_highest")
+_LOOP_KEYS = ("length", "reserve", "start")
+_OUT_AND_BACK_KEYS = ("reserve", "start")
+_AMOUNT = re.compile(r"(\d{1,4}(?:\.\d{1,3})?) ?(mi|km|%)")
+_MOST_RESERVE_POINTS = 50.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,10 +48,12 @@ class Sheet:
     Attributes:
         phrasebook: the language it makes.
         test: the conditions noted on the sheet (car, tyres, ...), free text and numbers by key, kept with the drive.
+        way: the way back to the start, None where the sheet says nothing of one.
     """
 
     phrasebook: Phrasebook
     test: Mapping[str, str | int | float | bool]
+    way: Way | None = None
 
 
 def default_sheet() -> Sheet:
@@ -102,7 +112,56 @@ class _SheetReader:
             phrasebook.phrase()
         except GrammarError as error:
             raise SheetError(f"{self._name}: {error}") from error
-        return Sheet(phrasebook, self._test(self._table(table, ("test",))))
+        return Sheet(phrasebook, self._test(self._table(table, ("test",))), self._way(table))
+
+    def _way(self, table: dict[str, object]) -> Way | None:
+        if "loop" not in table and "out_and_back" not in table:
+            return None
+        if "loop" in table and "out_and_back" in table:
+            raise self._error(("out_and_back",), "a sheet has either a loop or out_and_back")
+        name = "loop" if "loop" in table else "out_and_back"
+        way = self._table(table, (name,))
+        self._known(way, _LOOP_KEYS if name == "loop" else _OUT_AND_BACK_KEYS, (name,))
+        lap_m = None
+        if name == "loop":
+            if "length" not in way:
+                raise self._error((name,), 'length is missing, as in length = "43.5 mi"')
+            length, unit = self._amount(way, (name, "length"), ("mi", "km"))
+            lap_m = length * METRES[unit]
+            if lap_m < LEAST_LAP_M:
+                raise self._error((name, "length"), f"must be {LEAST_LAP_M / 1000:g} km or more")
+        points = OUT_AND_BACK_RESERVE_POINTS if lap_m is None else LOOP_RESERVE_POINTS
+        made = Way(lap_m, points, start=self._place(way, (name, "start")))
+        if "reserve" in way:
+            reserve, unit = self._amount(way, (name, "reserve"), ("%", "mi", "km"))
+            if unit != "%":
+                return replace(made, reserve_points=0.0, reserve_m=reserve * METRES[unit])
+            if reserve > _MOST_RESERVE_POINTS:
+                raise self._error((name, "reserve"), f"must be {_MOST_RESERVE_POINTS:g} % or less")
+            return replace(made, reserve_points=reserve)
+        return made
+
+    def _amount(
+        self, table: dict[str, object], path: tuple[str, ...], units: tuple[str, ...]
+    ) -> tuple[float, str]:
+        value = table[path[-1]]
+        found = _AMOUNT.fullmatch(value) if isinstance(value, str) else None
+        if found is None or found[2] not in units:
+            raise self._error(path, f'must be a text with a unit ({", ".join(units)}), as in "12 {units[0]}"')
+        return float(found[1]), found[2]
+
+    def _place(self, table: dict[str, object], path: tuple[str, ...]) -> tuple[float, float] | None:
+        if path[-1] not in table:
+            return None
+        value = table[path[-1]]
+        if (
+            not isinstance(value, list)
+            or len(value) != 2
+            or not all(isinstance(each, int | float) and not isinstance(each, bool) for each in value)
+            or not on_earth(*value)
+        ):
+            raise self._error(path, "must be latitude and longitude in degrees, as in [52.2, 1.7]")
+        return float(value[0]), float(value[1])
 
     def _changed(self, quantity: Quantity, change: dict[str, object]) -> Quantity:
         path = ("quantity", quantity.name)

@@ -1,7 +1,8 @@
 """The sounds of the read-back: short, calm, and told apart by rhythm as well as by pitch. Pure.
 
 Road noise hides pitch before it hides rhythm, so the three answers differ in how many notes they have and how long these
-are: *taken* is one note, *doubtful* two with a rest between, *not understood* one long note that sinks.
+are: *taken* is one note, *doubtful* two with a rest between, *not understood* one long note that sinks. Advice that nobody
+asked for is three notes.
 """
 
 from __future__ import annotations
@@ -33,6 +34,14 @@ def tone_of(verdict: Verdict) -> Samples:
         case Verdict.NOT_UNDERSTOOD:
             notes = [_note(_LOW_HZ, _LOW_HZ * 0.75, _LONG_S)]
     tone: Samples = np.rint(np.concatenate(notes)).astype(np.int16)
+    return tone
+
+
+def advice_tone() -> Samples:
+    """Return the sound of advice that nobody asked for, where no voice can speak it: three notes that climb, 0.57 s."""
+    rest = np.zeros(round(_REST_S * RATE_HZ))
+    climb = [_note(pitch_hz, pitch_hz, _SHORT_S) for pitch_hz in (_LOW_HZ, 550.0, _MIDDLE_HZ)]
+    tone: Samples = np.rint(np.concatenate([climb[0], rest, climb[1], rest, climb[2]])).astype(np.int16)
     return tone
 
 

@@ -15,6 +15,9 @@ from typing import Literal
 Distances = Literal["mi", "km"]
 """The two families of distance units a log can be shown in."""
 
+METRES = {"mi": 1609.344, "km": 1000.0}
+"""Metres in each unit of distance."""
+
 _KM_PER_MI = Fraction(1_609_344, 1_000_000)
 _DEGC_PER_DEGF = Fraction(5, 9)
 

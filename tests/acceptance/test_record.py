@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 import time
 from pathlib import Path
 
@@ -10,6 +11,7 @@ import numpy as np
 import pytest
 import soundfile
 from command_line import CommandLine
+from earlier_run import leave_drive
 from gps_receiver import METRES_A_MINUTE, SPEED_MPS, Receiver, free_port
 from live_drive import Recording, is_whole, monotonic_to_utc_ns, rows, spoken, spoken_s
 from sound_server import RATE_HZ, Feed, SoundServer
@@ -143,3 +145,48 @@ def test_voice_and_calls_only(run: CommandLine, tmp_path: Path) -> None:
     said = sound[10 * RATE_HZ : 10 * RATE_HZ + RATE_HZ // 2]
     _, alike = lag(after, said)
     assert alike > 0.9
+
+
+def test_time_to_turn_round(run: CommandLine, tmp_path: Path) -> None:
+    """Out and back, gone on with 76 km out: asked, it says to go on; a lower charge later, unasked and once, to turn round.
+
+    By hand, at 76 km and the few that the test lasts: 28 points on 58 km, at least 58 / 29 x (71.5 - 20) = 103.0 km from
+    there with the reserve left, 18 of them driven: 85 against 76 back, so 4 km more. With 60 % called out here, 76 / 41 x
+    (59.5 - 20) = 73.2 km against 76.
+    """
+    folder = tmp_path / "drive"
+    with (
+        SoundServer(room=True) as server,
+        Receiver(3, moving=True) as receiver,
+        Feed(server, spoken([], 1.0), room=True) as feed,
+    ):
+        leave_drive(
+            folder, receiver, 76_000.0, {0.0: 100, 20_000.0: 90, 40_000.0: 80, 58_000.0: 72},
+            'units = "metric"\n[out_and_back]\nreserve = "20 %"\n',
+        )  # fmt: skip
+        with Recording(
+            folder, server, "--gpsd", receiver.address, "--recogniser", "pocketsphinx"
+        ) as recording:
+            recording.wait_for("listening to")
+            feed.say(spoken([(0.5, "how far")], 2.5))
+            recording.wait_for("taken: asked: how far")
+            time.sleep(6.0)  # until the answer was spoken: who calls into it is not heard
+            feed.say(spoken([(0.3, "checkpoint sixty percent")], 3.0))
+            asked_until = recording.wait_for("taken: charge 60 %")
+            recording.wait_for("unasked at", 20.0)
+            assert recording.end() in {0, 1}
+    told = [line for _, line in recording.lines]
+    issues = dict(rows(folder, "SELECT code, message FROM issue"))
+
+    (answer,) = [line for line in told[:asked_until] if "how far at 0:" in line]
+    assert re.search(
+        r"how far at 0:5\d:\d\d: 1\d\d kilometers to empty, 7[67] back; turn within [34];", answer
+    )
+    assert "58.0 km on 28 points of charge (100 % to 72 %)" in answer
+    (advice,) = [line for line in told if "unasked at" in line]
+    assert re.search(r": turn round now by these figures; 7[78] kilometers back;", advice)
+    assert "(100 % to 60 %)" in advice
+    assert "of reserve (20 points) is 7" in advice
+    assert issues["how_far"] in answer
+    assert issues["turning"] in advice
+    assert 1 == rows(folder, "SELECT count(*) FROM issue WHERE code = 'turning'")[0][0]

@@ -16,13 +16,13 @@ from contextlib import suppress
 from queue import Empty, SimpleQueue
 
 from grammar import Language
-from logger.core.how_far import how_far
 from logger.core.live import LiveReconciler
 from logger.core.live_cut import Due, OwnSound
 from logger.core.live_view import LiveState
 from logger.core.times import elapsed_text
 from logger.core.units import Distances
 from logger.core.verdicts import NOTE, verdict_on
+from logger.core.way import Way
 from logger.errors import OdovoxError, StoreError
 from logger.model import Entry, Issue, LiveFix, ReceptionChange
 from logger.store import DriveStore
@@ -32,6 +32,7 @@ from logger.wiring.recording.positions import Positions
 from logger.wiring.recording.resuming import LIVE, pack_left_over, warm_up
 from logger.wiring.recording.speaking import Mouth
 from logger.wiring.recording.storing import Answering
+from logger.wiring.recording.turning import Turning
 
 _LOOK_S = 0.2
 _SHOW_S = 1.0
@@ -55,9 +56,10 @@ class Session:
         inbox: SimpleQueue[News],
         positions: Positions,
         language: Language,
+        way: Way | None,
     ) -> None:
         self._asked, self._told, self._stop, self._inbox = asked, told, stop, inbox
-        self._positions, self._language = positions, language
+        self._positions, self._language, self._way = positions, language, way
         self._waiting: deque[Heard] = deque()
         """Heard, and not stored: the store refused it."""
         self._issues: deque[Issue] = deque()
@@ -77,6 +79,7 @@ class Session:
         self._drive = store.drive()
         self._live = LiveReconciler(self._drive, self._language, self._positions.track.at)
         self._answering = Answering(store, self._live)
+        self._turning = Turning(self._drive, self._way, self._distances, self._live, self._positions)
         warm_up(self._live, store, self._positions.track)
         self._hearing.start()
 
@@ -118,6 +121,7 @@ class Session:
             if now_s - shown_s >= _SHOW_S:
                 shown_s = now_s
                 self._told.show(self._state())
+                self._advise()
         self._again_s = 0.0
         self._store_what_waits()
         pack_left_over(self._store.folder, self._told.remark)
@@ -231,10 +235,15 @@ class Session:
                 self._hearing.keep_after(heard.source_id, heard.what.cut.end)
 
     def _tell_how_far(self) -> None:
-        track = self._positions.track
-        reach = how_far(self._live.entries, self._drive, track.at, self._distances, track.distance_m)
+        reach = self._turning.asked()
         self._mouth.tell(reach.spoken)
         self._odd(Issue("how_far", f"how far at {self._elapsed()}: {reach.spoken}; {reach.reasoning}"))
+
+    def _advise(self) -> None:
+        reach = self._turning.unasked()
+        if reach is not None:
+            self._mouth.tell(reach.spoken, unasked=True)
+            self._odd(Issue("turning", f"unasked at {self._elapsed()}: {reach.spoken}; {reach.reasoning}"))
 
     def _elapsed(self) -> str:
         return elapsed_text(

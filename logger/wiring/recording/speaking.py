@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from logger.core.live_cut import OwnSound
-from logger.core.tones import tone_of
+from logger.core.tones import advice_tone, tone_of
 from logger.core.verdicts import Verdict, spoken
 from logger.errors import SoundError
 from logger.model import RATE_HZ, Entry, Samples
@@ -62,10 +62,11 @@ class Mouth:
         text = spoken(entries) if self._kind == "voice" else ""
         self._say(self._voice(text) if text else None, verdict)
 
-    def tell(self, text: str) -> None:
-        """Speak some words, for which a voice is used with tones too, where there is one."""
+    def tell(self, text: str, *, unasked: bool = False) -> None:
+        """Speak some words, for which a voice is used with tones too, where there is one; else a tone says that they came."""
         if self._kind != "off":
-            self._say(self._voice(text) if self._kind == "voice" or has_voice() else None, Verdict.TAKEN)
+            sound = self._voice(text) if self._kind == "voice" or has_voice() else None
+            self._say(advice_tone() if sound is None and unasked else sound, Verdict.TAKEN)
 
     def again(self) -> None:
         """Repeat what was said last."""

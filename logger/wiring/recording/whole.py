@@ -63,6 +63,7 @@ def record(asked: Asked, told: Told, stop: threading.Event) -> Summary:
             inbox=inbox,
             positions=positions,
             language=Language(sheet.sheet.phrasebook),
+            way=sheet.sheet.way,
         )
         mouth = Mouth(asked.readback, session.play, session.readback_trouble)
         stack.callback(mouth.close)

@@ -133,6 +133,7 @@ def test_a_stretch_that_a_longer_one_holds_is_forgotten() -> None:
 def long_drive() -> CalledDrive:
     """Over an hour of charges and trips, some misheard, with a correction, a strike and talk in between."""
     drive = CalledDrive()
+    drive.call(0, "checkpoint ninety six percent one mile note rain")
     charges(drive, [95 - number // 2 for number in range(WINDOW)], every_s=80.0)
     drive.call(4000, "checkpoint seventeen percent", "checkpoint seventy percent")
     drive.call(4050, "[unk] percent")

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from logger.core.levels import peak_dbfs, rms_dbfs
-from logger.core.tones import FADE_S, LEVEL_DBFS, tone_of
+from logger.core.tones import FADE_S, LEVEL_DBFS, advice_tone, tone_of
 from logger.core.verdicts import Verdict
 from logger.model import RATE_HZ
 
@@ -52,3 +52,14 @@ def test_told_apart_by_rhythm_and_pitch() -> None:
     assert [1, 2, 1] == [notes for notes, _, _ in seen]
     assert seen[2][1] > seen[0][1]
     assert seen[2][2] < seen[0][2]
+
+
+def test_advice_has_three_notes() -> None:
+    """Which no answer to a call has; as loud as these, 0.57 s long."""
+    tone = advice_tone().astype(np.float64)
+    frames = np.sqrt(np.square(tone[: len(tone) // 80 * 80].reshape(-1, 80)).mean(axis=1))
+    loud_runs = [loud for loud, _ in itertools.groupby(frames > 300) if loud]
+
+    assert 3 == len(loud_runs)
+    assert pytest.approx(0.57) == len(tone) / RATE_HZ
+    assert peak_dbfs(advice_tone()) < -11.0
