@@ -19,7 +19,7 @@ demo: $(VENV)/run.done
 	$(BIN)/odovox demo $(DEMO)
 
 test: $(VENV)/test.done
-	$(BIN)/python -m pytest
+	$(BIN)/python -m pytest --numprocesses 2 --dist loadgroup
 
 check: lint types test
 
