@@ -5,6 +5,9 @@ for a read-back, so a stretch is also cut out *early*, at each shorter quiet, an
 the call goes on. If it does, a longer cut follows, which holds the early one from its beginning. To hear it takes time too, so
 it is cut out *ahead* the moment it becomes quiet: by when it is long enough quiet for an answer, the answer is there.
 
+A driver may look at the dash for longer between two readings. So what follows a call closely and is none by itself can be put
+to it (`joined_to`), with all that was heard between them, our own sound too.
+
 What we play ourselves comes back through the microphone. For finding stretches it is replaced by a bit of the quiet before
 it, so that it never is, or prolongs, a call; what a recogniser hears is always the true sound. A stretch that follows
 it closely comes with the sound from before it: the driver may have begun to talk over it.
@@ -29,11 +32,15 @@ of up to 0.3 s between two readings is not talked into."""
 AHEAD_S = 0.02
 LONGEST_AHEAD_S = 8.0
 """A longer stretch is hardly a call, and costs the more to hear at each breath."""
+LATER_S = 1.5
+"""What begins so much later than a call ended, and opens no call of its own, may go on with it."""
+LONGEST_JOINED_S = 15.0
 KEPT_S = 45.0
 """How much of the newest sound can be had again."""
 _NANO = 1_000_000_000
 _QUIET_S = 0.4
 _MOST_OWN = 32
+_LIKELY_ANSWERS = 3
 _MARGIN_S = 0.25
 """So much of the end of an `OwnSound` is for a slow host, and silent as a rule."""
 _AFTER_OWN_S = 0.3
@@ -88,6 +95,7 @@ class Cut:
         own: what of it our own sound may cover, in samples after its beginning.
         call: what all cuts of one call share; the early ones of a voice that went on are out of date.
         gone_on: what `call.gone_on` was when it was cut.
+        gap: of a whole cut, the sound between it and the one before, if that is not long ago.
         wider: the same from where our own sound began, if this follows it closely: for when nothing is heard in this
             alone, since the driver may have begun to talk over it.
     """
@@ -100,6 +108,7 @@ class Cut:
     own: tuple[tuple[int, int], ...] = ()
     call: Answered = field(default_factory=Answered)
     gone_on: int = 0
+    gap: Samples | None = None
     wider: Cut | None = None
 
     @property
@@ -155,6 +164,7 @@ class LiveCutter:
         self._cut_out: dict[Due, int] = {}
         """Where the voice ended when the open stretch was cut out ahead and early last."""
         self._free_from = 0
+        """Where the last whole cut ended."""
 
     def play(self, own: OwnSound) -> None:
         """Take note that something of ours is about to be heard. Another thread than the one that feeds may call this."""
@@ -213,6 +223,9 @@ class LiveCutter:
         end = stretch.first_sample + len(stretch.samples)
         voice_end = end - round(self._settings.pad_after_s * RATE_HZ)
         cut = self._cut(stretch.first_sample, end, Due.WHOLE, voice_end)
+        if 0 <= cut.first_sample - self._free_from <= LATER_S * RATE_HZ:
+            between = [each for _, each in self.sound(self._free_from, cut.first_sample)]
+            cut = replace(cut, gap=np.concatenate([np.zeros(0, np.int16), *between]))
         self._call, self._free_from = None, cut.end
         self._cut_out.clear()
         return cut
@@ -281,6 +294,23 @@ class LiveCutter:
         """Keep a bit of sound before a sample in which nobody speaks: its level and its colour are those of the cabin now."""
         pieces = self.sound(max(after, end - round(_QUIET_S * RATE_HZ)), end)
         self._quiet = np.concatenate([each for _, each in pieces]) if pieces else np.zeros(1, np.int16)
+
+
+def joined_to(before: HeardCut | None, cut: Cut) -> Cut | None:
+    """Return a whole cut with the call that it may go on with, as one; None where it follows none closely."""
+    if before is None or cut.gap is None or before.cut.end + len(cut.gap) != cut.first_sample:
+        return None
+    samples = np.concatenate((before.cut.samples, cut.gap, cut.samples))
+    if len(samples) > LONGEST_JOINED_S * RATE_HZ:
+        return None
+    return replace(before.cut, samples=samples, due=Due.WHOLE, voice_end=cut.voice_end, gap=None, wider=None)
+
+
+def goes_on_with(before: Sequence[Hypothesis], joined: Sequence[Hypothesis]) -> bool:
+    """Whether what was heard in both as one is the call before with something more: talk after a call is none of it."""
+    return bool(joined) and any(
+        joined[0].text.startswith(f"{each.text} ") for each in before[:_LIKELY_ANSWERS]
+    )
 
 
 def is_own(hypotheses: Sequence[Hypothesis], cut: Cut) -> bool:

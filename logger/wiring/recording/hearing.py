@@ -13,7 +13,7 @@ from typing import Any
 
 from logger.core.captured import joined
 from logger.core.levels import rms_dbfs
-from logger.core.live_cut import Cut, Due, HeardCut, LiveCutter, OwnSound
+from logger.core.live_cut import Cut, Due, HeardCut, LiveCutter, OwnSound, goes_on_with, joined_to
 from logger.errors import OdovoxError, SoundError, StoreError
 from logger.model import RATE_HZ, CapturedBlock, SoundBlock
 from logger.ports import Recogniser
@@ -61,6 +61,8 @@ class Hearing:
         self._chosen, self._inbox, self._before_opening = chosen, inbox, before_opening
         self._quick_work: SimpleQueue[tuple[int, Cut] | None] = SimpleQueue()
         self._work: SimpleQueue[tuple[int, Cut | HeardCut] | None] = SimpleQueue()
+        self._call_before: HeardCut | None = None
+        """The newest call that is over."""
         self._pairing = threading.Lock()
         """What was heard of a call and the cut that is due are put together by one thread at a time."""
         self._stop = threading.Event()
@@ -276,7 +278,10 @@ class Hearing:
             source_id, what = work
             with self._telling():
                 if isinstance(what, Cut):
-                    self._inbox.put(Heard(source_id, self._heard_whole(what)))
+                    heard = self._heard_whole(what)
+                    self._inbox.put(Heard(source_id, heard))
+                    if heard.hypotheses:
+                        self._call_before = heard
                 elif not what.cut.is_stale:
                     hypotheses = self._chosen.confirmed(what.cut.samples, what.hypotheses)
                     name = self._chosen.recogniser.name
@@ -319,10 +324,23 @@ class Hearing:
         if same is not None and same.for_good and same.hypotheses:
             return same
         heard, answered = _heard_in(cut, self._chosen.recogniser), call.answered
-        if heard.hypotheses or answered is None or answered.for_good or answered.as_in(cut) is not None:
+        if heard.hypotheses or (answered is not None and answered.as_in(cut) is not None):
+            return heard
+        if answered is None:
+            return self._heard_with_call_before(cut) or heard
+        if answered.for_good:
             return heard
         # What came after it is no call. Whether there was one is asked of those who are believed.
         return _heard_in(replace(answered.cut, due=Due.WHOLE), self._chosen.recogniser)
+
+    def _heard_with_call_before(self, cut: Cut) -> HeardCut | None:
+        """Return what is heard in a cut together with the call that it follows closely, if it goes on with it."""
+        before = self._call_before
+        joined = joined_to(before, cut)
+        if before is None or joined is None:
+            return None
+        heard = _heard_in(joined, self._chosen.recogniser)
+        return heard if goes_on_with(before.hypotheses, heard.hypotheses) else None
 
 
 def _heard_in(cut: Cut, recogniser: Recogniser, *, for_good: bool = True) -> HeardCut:

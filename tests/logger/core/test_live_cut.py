@@ -6,7 +6,17 @@ import numpy as np
 import pytest
 from voice_sounds import road, with_voice
 
-from logger.core.live_cut import Answered, Cut, Due, HeardCut, LiveCutter, OwnSound, is_own
+from logger.core.live_cut import (
+    Answered,
+    Cut,
+    Due,
+    HeardCut,
+    LiveCutter,
+    OwnSound,
+    goes_on_with,
+    is_own,
+    joined_to,
+)
 from logger.core.segment import Segmenter
 from logger.core.tones import tone_of
 from logger.core.verdicts import Verdict
@@ -140,6 +150,54 @@ def test_a_call_long_after_our_own_sound_has_nothing_to_do_with_it() -> None:
     ]
 
     assert (None, ()) == (whole.wider, whole.own)
+
+
+def said(*lines: str) -> tuple[Hypothesis, ...]:
+    """Answers, best first."""
+    return tuple(
+        Hypothesis(rank, tuple(HeardWord(word) for word in line.split())) for rank, line in enumerate(lines)
+    )
+
+
+def test_what_follows_a_call_closely_can_be_put_to_it() -> None:
+    """Both with all that was heard between them, sample for sample, as one cut of the first one's call."""
+    sound = with_voice(road(20), (6.0, 7.5), (8.7, 10.5))
+    first, second = [cut for _, cut in cuts_of(sound) if cut.due is Due.WHOLE]
+    before = HeardCut(first, said("checkpoint sixty percent"), "both")
+    joined = joined_to(before, second)
+
+    assert joined is not None
+    assert sound[first.first_sample : second.end].tolist() == joined.samples.tolist()
+    assert (first.start_mono_ns, second.voice_end, Due.WHOLE) == (
+        joined.start_mono_ns,
+        joined.voice_end,
+        joined.due,
+    )
+    assert first.call is joined.call is not second.call
+    # A third one goes on with what the two have become.
+    assert None is joined_to(HeardCut(second, (), "both"), first)
+    assert None is joined_to(None, second)
+
+
+@pytest.mark.parametrize(("begin_s", "end_s"), [(10.5, 12.0), (8.7, 23.0)])
+def test_what_comes_later_or_is_long_is_not(begin_s: float, end_s: float) -> None:
+    """Three seconds later; or so long that both together are more than any call."""
+    sound = with_voice(road(28), (6.0, 7.5), (begin_s, end_s))
+    first, second = [cut for _, cut in cuts_of(sound) if cut.due is Due.WHOLE][:2]
+
+    assert None is joined_to(HeardCut(first, said("checkpoint sixty percent"), "both"), second)
+
+
+def test_only_what_goes_on_with_a_call_is_put_to_it() -> None:
+    """What was heard in both begins with what was heard in the first, and has more."""
+    before = said("checkpoint sixty percent", "checkpoint sixteen percent")
+
+    assert goes_on_with(before, said("checkpoint sixty percent ninety miles"))
+    assert goes_on_with(before, said("checkpoint sixteen percent ninety miles", "checkpoint sixty percent"))
+    assert not goes_on_with(before, said("checkpoint sixty percent"))
+    assert not goes_on_with(before, said("checkpoint sixty percents"))
+    assert not goes_on_with(before, said("checkpoint fifty percent ninety miles"))
+    assert not goes_on_with(before, ())
 
 
 def words(*times_s: tuple[float | None, float | None]) -> tuple[Hypothesis, ...]:
