@@ -13,7 +13,7 @@ from pathlib import Path
 
 from logger.errors import StoreError
 from logger.store import schema
-from logger.store.failures import explaining
+from logger.store.failures import damaged, explaining
 
 FILE_NAME = "drive.sqlite"
 BUSY_S = 5.0
@@ -194,6 +194,9 @@ def _check(db: sqlite3.Connection, folder: Path) -> None:
             f"{folder} was written by a newer odovox (format {schema.version(db)}, this one knows up to "
             f"{len(schema.MIGRATIONS)}); update odovox"
         )
+    # Some ms for a long drive: better than a wrong value in a log, or calls written into what nobody can read again.
+    if db.execute("PRAGMA quick_check(1)").fetchone() != ("ok",):
+        raise damaged(folder / FILE_NAME)
 
 
 @contextmanager
