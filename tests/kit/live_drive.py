@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import os
 import resource
 import signal
@@ -14,7 +15,7 @@ from types import TracebackType
 from typing import Self
 
 import numpy as np
-from command_line import command, environment
+from command_line import CommandLine, command, environment
 from numpy.typing import NDArray
 from sound_server import RATE_HZ, SoundServer
 from speechkit.speaking import say
@@ -50,6 +51,7 @@ class Recording:
         arguments: further options.
         limit_bytes: files may not grow beyond this, as if the disk were full, until `make_room`.
         mortal: permissions count, as they do for all but the superuser that tests may run as.
+        extra: further variables of its environment.
     """
 
     def __init__(
@@ -59,6 +61,7 @@ class Recording:
         *arguments: str | Path,
         limit_bytes: int | None = None,
         mortal: bool = False,
+        extra: dict[str, str] | None = None,
     ) -> None:
         nowhere = out.parent / "nowhere"
         nowhere.mkdir(exist_ok=True)
@@ -75,7 +78,7 @@ class Recording:
             stderr=subprocess.PIPE,
             text=True,
             cwd=nowhere,
-            env=environment(nowhere) | (sound if server is None else server.environment),
+            env=environment(nowhere) | (sound if server is None else server.environment) | (extra or {}),
             preexec_fn=_hear_signals,  # noqa: PLW1509  (it does nothing that a thread could be in the middle of)
         )
         self.lines: list[tuple[float, str]] = []
@@ -164,6 +167,22 @@ def is_whole(folder: Path) -> bool:
     return rows(folder, "PRAGMA integrity_check") == [("ok",)] and not rows(
         folder, "PRAGMA foreign_key_check"
     )
+
+
+def drive_log(run: CommandLine, folder: Path, *options: str) -> list[dict[str, str]]:
+    """The log of a drive, row by row."""
+    done = run("log", folder, "--format", "csv", *options)
+    assert 0 == done.returncode, done.stderr
+    return list(csv.DictReader(done.stdout.splitlines()))
+
+
+def opens(run: CommandLine, folder: Path) -> None:
+    """A drive can be logged and reconciled, and its database is whole."""
+    assert is_whole(folder)
+    for arguments in (("log", folder, "--format", "csv"), ("reconcile", folder)):
+        done = run(*arguments)
+        assert done.returncode in {0, 1}, done.stderr
+        assert "Traceback" not in done.stderr
 
 
 def monotonic_to_utc_ns() -> int:

@@ -222,7 +222,7 @@ def test_a_damaged_log(whole: Path, tmp_path: Path) -> None:
 
 def test_nothing_to_salvage(tmp_path: Path) -> None:
     """A folder without a database is refused; one full of noise gives nothing."""
-    with pytest.raises(StoreError, match="there is no drive.sqlite in it"):
+    with pytest.raises(StoreError, match=r"there is no drive\.sqlite in it"):
         salvage(tmp_path)
     (tmp_path / "drive.sqlite").write_bytes(random.Random(1).randbytes(30 * PAGE))
     facts = salvage(tmp_path)
