@@ -15,6 +15,7 @@ import soundfile
 from command_line import CommandLine, one_line_error
 from gps_receiver import Receiver, free_port
 from live_drive import Recording, is_whole, opens, rows, spoken
+from small_disk import SmallDisk
 from sound_server import RATE_HZ, Feed, SoundServer
 from stamps import lag
 
@@ -150,38 +151,47 @@ def test_receiver_and_microphone(run: CommandLine, tmp_path: Path) -> None:
 
 
 def test_nowhere_to_write(run: CommandLine, tmp_path: Path) -> None:
-    """The disk is full, then the folder read-only: told once each, calls are held, and stored as soon as they can be."""
-    folder = tmp_path / "drive"
+    """The disk is full, then the folder read-only: told once each; calls and sound are held, and stored as soon as they can be."""
     with (
+        SmallDisk(tmp_path / "disk") as disk,
         SoundServer() as server,
         Receiver(3) as receiver,
         Feed(server, spoken([], 1.0)) as feed,
         Recording(
-            folder, server, "--gpsd", receiver.address, *QUICK, limit_bytes=260_000, mortal=True
+            folder := disk.folder / "drive", server, "--gpsd", receiver.address, *QUICK, mortal=True
         ) as recording,
     ):
         recording.wait_for("listening to")
         feed.say(spoken([(1.0, "checkpoint sixty three percent")], 4.0))
         recording.wait_for("charge 63 %")
+        disk.fill(recording.process.pid)
         at = recording.wait_for("the sound is not kept: ")
         feed.say(spoken([(0.5, "checkpoint sixty two percent")], 4.0))
+        at = recording.wait_for("what is heard is held until it can be written", after=at)
+        time.sleep(1.0)
+        assert "charge 62 %" not in recording.text
+        disk.empty()
+        recording.wait_for("the sound is kept again; nothing of it is missing", after=at)
+        at = recording.wait_for("nothing that was heard is missing", after=at)
+        recording.wait_for("charge 62 %")
         for each in (folder, folder / "clips"):
             each.chmod(0o500)
+        feed.say(spoken([(0.5, "checkpoint sixty one percent")], 4.0))
         at = recording.wait_for("what is heard is held until it can be written", after=at)
-        recording.make_room()
         for each in (folder, folder / "clips"):
             each.chmod(0o700)
-        recording.wait_for("the sound is kept again", after=at)
         recording.wait_for("nothing that was heard is missing", after=at)
-        recording.wait_for("charge 62 %")
+        recording.wait_for("charge 61 %")
         assert recording.end(signal.SIGHUP) in {0, 1}
+        assert ["61", "62", "63"] == sorted(str(row[0]) for row in rows(folder, "SELECT value FROM entry"))
+        ((length,),) = rows(folder, "SELECT sample_count FROM source")
+        assert length == len(kept(folder, 1))
+        opens(run, folder)
 
-    assert 1 == recording.text.count("the sound is not kept: ")
-    assert "File too large); free some space or choose another folder" in recording.text
+    reason = "No space left on device" if disk.is_real else "File too large"
+    assert 1 == recording.text.count("the sound is not kept: "), recording.text
+    assert f"({reason}); free some space or choose another folder" in recording.text
     assert "Permission denied" in recording.text
-    assert ["62", "63"] == sorted(str(row[0]) for row in rows(folder, "SELECT value FROM entry"))
-    assert 2 == len(list((folder / "sound").glob("*.flac")))
-    opens(run, folder)
 
 
 def test_only_one_records_and_only_where_it_can(run: CommandLine, tmp_path: Path) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import os
-import resource
 import signal
 import sqlite3
 import subprocess
@@ -49,7 +48,6 @@ class Recording:
         out: the drive's folder.
         server: the sound server, or None for none.
         arguments: further options.
-        limit_bytes: files may not grow beyond this, as if the disk were full, until `make_room`.
         mortal: permissions count, as they do for all but the superuser that tests may run as.
         extra: further variables of its environment.
     """
@@ -59,7 +57,6 @@ class Recording:
         out: Path,
         server: SoundServer | None,
         *arguments: str | Path,
-        limit_bytes: int | None = None,
         mortal: bool = False,
         extra: dict[str, str] | None = None,
     ) -> None:
@@ -67,8 +64,6 @@ class Recording:
         nowhere.mkdir(exist_ok=True)
         sound = {"XDG_RUNTIME_DIR": str(nowhere), "PULSE_SERVER": f"unix:{nowhere}/none"}
         start = command("record", "--out", out, *arguments)
-        if limit_bytes is not None:
-            start = ["prlimit", f"--fsize={limit_bytes}:unlimited", *start]
         if mortal and os.geteuid() == 0:
             without = "-dac_override,-dac_read_search"
             start = ["setpriv", f"--bounding-set={without}", f"--inh-caps={without}", *start]
@@ -133,12 +128,6 @@ class Recording:
         code = self.process.wait(seconds)
         self._reading.join(5)
         return code
-
-    def make_room(self) -> None:
-        """Let files grow again."""
-        resource.prlimit(
-            self.process.pid, resource.RLIMIT_FSIZE, (resource.RLIM_INFINITY, resource.RLIM_INFINITY)
-        )
 
     def _read(self) -> None:
         assert self.process.stderr is not None
