@@ -1,4 +1,4 @@
-"""A disk that can be full: a small file system of its own where this machine lets us make one, else a limit on files."""
+"""A disk that can be full: a small file system of its own where this machine lets us make one, else a limit on what a program writes."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _MEGABYTES = 8
 class SmallDisk:
     """A tmpfs of 8 MB at `folder`; use it in `with`. Mounting takes the rights that root has in most containers.
 
-    Without them, `fill` keeps a program's files from growing, which the kernel refuses with EFBIG where a full disk says
+    Without them, `fill` keeps a program from writing files, which the kernel refuses with EFBIG where a full disk says
     ENOSPC; both come at the same calls.
 
     Args:
@@ -55,8 +55,7 @@ class SmallDisk:
         """Fill it to the last byte; `process_id` is who may write no more."""
         if not self.is_real:
             self._limited = process_id
-            largest = max(path.stat().st_size for path in self.folder.rglob("*") if path.is_file())
-            resource.prlimit(process_id, resource.RLIMIT_FSIZE, (largest, resource.RLIM_INFINITY))
+            resource.prlimit(process_id, resource.RLIMIT_FSIZE, (0, resource.RLIM_INFINITY))
             return
         with self._ballast.open("ab", buffering=0) as file, suppress(OSError):
             for size in (1 << 16, 1):
