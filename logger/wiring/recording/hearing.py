@@ -149,6 +149,7 @@ class Hearing:
                 told = [*told[-19:], block]
                 self.level_dbfs = rms_dbfs(joined(told))
         except SoundError as error:
+            self.level_dbfs = None
             self._inbox.put(Trouble("microphone", str(error)))
         with suppress(SoundError):  # the drive takes no new source, which was told
             if opened is not None and waiting and self._numbered(opened, wait_s=5.0):
