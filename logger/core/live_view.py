@@ -90,7 +90,7 @@ def view_lines(state: LiveState, columns: int, rows: int) -> tuple[str, ...]:
         f"microphone   {bar}",
         f"{state.calls} call{'' if state.calls == 1 else 's'}, {state.doubts} in doubt",
     ]
-    trouble = wrap(state.trouble, width - 2, max_lines=_TROUBLE_LINES, placeholder=" ...") if state.trouble else []
+    trouble = wrap(state.trouble, max(10, width - 2), max_lines=_TROUBLE_LINES, placeholder=" ...")
     lines += [f"{'  ' if number else '! '}{line}" for number, line in enumerate(trouble)]
     lines += [""] * (_TROUBLE_LINES - len(trouble))
     room = max(0, min(LAST_CALLS, rows - 1 - len(lines)))

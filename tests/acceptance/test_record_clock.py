@@ -25,7 +25,11 @@ def test_the_other_clock(tmp_path: Path) -> None:
     clock = OtherClock(tmp_path)
     script = "import sys, time\nfor _ in sys.stdin: print(time.time(), time.monotonic(), time.localtime().tm_gmtoff, flush=True)"
     with subprocess.Popen(
-        [sys.executable, "-c", script], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, env=os.environ | clock.environment
+        [sys.executable, "-c", script],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+        env=os.environ | clock.environment,
     ) as process:
         assert process.stdin is not None
         assert process.stdout is not None
@@ -86,7 +90,9 @@ def test_clock_zone_and_receiver(run: CommandLine, tmp_path: Path) -> None:
     for line in ("gpsd has no receiver", "has no fix yet", "does not answer any more"):
         assert 1 == recording.text.count(line), recording.text
     assert 4 == recording.text.count("no position from "), recording.text  # and before the first one
-    assert not [line for _, line in recording.lines if "by the satellites" in line or "jumped" in line], recording.text
+    assert not [line for _, line in recording.lines if "by the satellites" in line or "jumped" in line], (
+        recording.text
+    )
     fixes = rows(folder, "SELECT utc_ns FROM fix ORDER BY number")
     assert fixes == sorted(fixes)
     assert all(row["lat_deg"] for row in entries[:2])

@@ -24,7 +24,9 @@ class Terminal:
     `scrolled` is what went out of sight at the top so far.
     """
 
-    def __init__(self, start: list[str], columns: int, rows: int, *, folder: Path, environment: dict[str, str]) -> None:
+    def __init__(
+        self, start: list[str], columns: int, rows: int, *, folder: Path, environment: dict[str, str]
+    ) -> None:
         self._screen = pyte.HistoryScreen(columns, rows, history=10_000, ratio=0.5)
         self._stream = pyte.ByteStream(self._screen)
         self._lock = threading.Lock()
@@ -68,7 +70,10 @@ class Terminal:
     def scrolled(self) -> list[str]:
         """What has left the screen at its top."""
         with self._lock:
-            return ["".join(line[at].data for at in range(self._screen.columns)).rstrip() for line in self._screen.history.top]
+            return [
+                "".join(line[at].data for at in range(self._screen.columns)).rstrip()
+                for line in self._screen.history.top
+            ]
 
     @property
     def cursor(self) -> tuple[int, int, bool]:

@@ -85,7 +85,9 @@ class Keeper:
             if self._refused:
                 missing = f"{self._lost_samples / RATE_HZ:.0f} s" if self._lost_samples else "nothing"
                 self._refused, self._lost_samples = False, 0
-                self._tell(Trouble("sound", f"the sound is kept again; {missing} of it is missing", over=True))
+                self._tell(
+                    Trouble("sound", f"the sound is kept again; {missing} of it is missing", over=True)
+                )
 
     def _took_first(self) -> int:
         """Take the oldest block out, and return how many samples it had."""

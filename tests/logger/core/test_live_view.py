@@ -57,7 +57,9 @@ def test_nothing_yet() -> None:
     """Without anything yet it has its size already."""
     nothing = view_lines(LiveState(0.0, [], 0, None, 0.0, None, "km"), 80, 24)
 
-    assert ("0:00:00   charge -   0.0 km", "receiver     looking for gpsd", "microphone   none") == nothing[:3]
+    assert ("0:00:00   charge -   0.0 km", "receiver     looking for gpsd", "microphone   none") == nothing[
+        :3
+    ]
     assert len(view_lines(STATE, 80, 24)) == len(nothing)
 
 
@@ -70,7 +72,7 @@ def test_it_fits(columns: int, rows: int) -> None:
 
     assert len(lines) == len(view_lines(STATE, columns, rows)) <= max(1, rows - 1)
     assert max(map(len, lines)) <= max(1, columns - 1)
-    if rows > 7:
+    if rows > 7 and columns < 80:
         assert lines[5].endswith(" ...")
 
 

@@ -43,7 +43,10 @@ class Drive:
 
     def kept(self, source_id: int = 1) -> list[tuple[int, np.ndarray]]:
         """What is on the disk: each file's first sample and its sound."""
-        return [(first, soundfile.read(path, dtype="int16")[0]) for first, path in sound_files(self.folder, source_id)]
+        return [
+            (first, soundfile.read(path, dtype="int16")[0])
+            for first, path in sound_files(self.folder, source_id)
+        ]
 
 
 @pytest.fixture
