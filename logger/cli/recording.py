@@ -42,14 +42,10 @@ class RecordTeller:
 
     def remark(self, text: str) -> None:
         """Write one line, above the view where there is one."""
-        if not self._terminal:
+        if self._terminal:
+            self._write(wrapped(f"odovox: {one_line(text)}", _size().columns - 1), self._shown)
+        else:
             say(text)
-            return
-        shown = self._shown
-        self.close()
-        for line in wrapped(f"odovox: {one_line(text)}", _size().columns - 1):
-            click.echo(line, err=True)
-        self._draw(shown)
 
     def heard(self, entries: Sequence[Entry], verdict: Verdict) -> None:
         """Write a line about a call; the view has it anyway."""
@@ -64,19 +60,18 @@ class RecordTeller:
         size = _size()
         lines = tuple(printable(line) for line in view_lines(state, size.columns, size.lines))
         if lines != self._shown:
-            self.close()
-            self._draw(lines)
+            self._write((), lines)
 
     def close(self) -> None:
         """Wipe the view."""
         if self._shown:
-            click.echo(_UP.format(len(self._shown)) + _CLEAR_BELOW, nl=False, err=True)
-            self._shown = ()
+            self._write((), ())
 
-    def _draw(self, lines: tuple[str, ...]) -> None:
-        if lines:
-            click.echo("\n".join(lines), err=True)
-            self._shown = lines
+    def _write(self, above: Sequence[str], view: tuple[str, ...]) -> None:
+        """Put lines where the view was, and the view below them, at one stroke: a screen that is half drawn flickers."""
+        wipe = _UP.format(len(self._shown)) + _CLEAR_BELOW if self._shown else ""
+        click.echo(wipe + "".join(f"{line}\n" for line in (*above, *view)), nl=False, err=True)
+        self._shown = view
 
 
 def printable(text: str) -> str:

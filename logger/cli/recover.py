@@ -41,7 +41,7 @@ def command(ctx: click.Context, *, drive: Path, out: Path, recogniser: Choice, m
     """  # noqa: D301  (click reads the backspace)
     from logger.cli.talk import Teller, say, summary_text
     from logger.wiring.choosing import choose
-    from logger.wiring.recovering import lost_text, recover
+    from logger.wiring.recovering import counted_text, lost_text, recover
 
     teller = Teller()
     try:
@@ -50,7 +50,7 @@ def command(ctx: click.Context, *, drive: Path, out: Path, recogniser: Choice, m
         )
     finally:
         teller.clear()
-    say(f"recovered {', '.join(f'{count} {name}' for name, count in done.counts.items() if count)}")
+    say(f"recovered {counted_text(done.counts) or 'nothing but when it began'}")
     say(lost_text(done.lost, done.astray, done.heard))
     say(summary_text(done.summary, str(out)))
     ctx.exit(1 if done.needs_human else 0)

@@ -66,7 +66,8 @@ class Mended:
         facts: no row refers to one that is not there.
         unheard: the utterances whose answers are lost and whose clips are there.
         gaps: where sound may hold utterances that are lost.
-        lost: what is not in the facts, by its name in the plural; how many at least, none left out that is lost.
+        lost: how many rows are not in the facts, by the name of one: those that a gap between numbers tells of, so at least
+            as many.
     """
 
     facts: Facts
@@ -120,11 +121,11 @@ def mend(found: Facts, clips: Mapping[ClipName, tuple[str, int]]) -> Mended:
         unheard=tuple(sorted(playable - answered - set(longer))),
         gaps=tuple(dict.fromkeys(_gaps(utterances, sources, lost))),
         lost={
-            "stretches": len(lost),
-            "answers": _missing(found.recognitions) + len(found.recognitions.keys() - recognitions.keys()),
-            "positions": _missing_fixes(found),
-            "decisions": _missing(found.decisions),
-            "remarks": _missing(found.issues),
+            "stretch": len(lost),
+            "answer": _missing(found.recognitions) + len(found.recognitions.keys() - recognitions.keys()),
+            "position": _missing_fixes(found),
+            "decision": _missing(found.decisions),
+            "remark": _missing(found.issues),
         },
     )
 

@@ -35,8 +35,8 @@ class Recovered:
 
     Attributes:
         summary: what the new one holds.
-        counts: rows recovered, by name.
-        lost: how many are lost at least, by name, before anything was heard again.
+        counts: rows recovered, by the name of one.
+        lost: how many are lost at least, before anything was heard again.
         heard: clips heard again, and calls found in kept sound.
         astray: files of sound that no row places in time any more.
     """
@@ -124,22 +124,35 @@ def _fill(
         for issue in settle(store).issues:
             listener.odd(issue)
         counts = {
-            "stretches": len(facts.utterances),
-            "answers": len(facts.recognitions),
-            "positions": len(facts.fixes),
-            "decisions": len(facts.decisions),
-            "remarks": len(facts.issues),
+            "stretch": len(facts.utterances),
+            "answer": len(facts.recognitions),
+            "position": len(facts.fixes),
+            "decision": len(facts.decisions),
+            "remark": len(facts.issues),
         }
         return Recovered(summary_of(store), counts, lost, heard, astray)
 
 
 def lost_text(lost: Mapping[str, int], astray: int, heard: int) -> str:
     """Return what could not be read as words, and what was heard again in its place."""
-    parts = [f"{count} {name}" for name, count in lost.items()]
+    missing = [counted_text(lost)] if lost else []
     if astray:
-        parts.append(f"the moments of {astray} files of sound")
-    text = f"could not be read: at least {', '.join(parts)}" if parts else "nothing is lost"
-    return f"{text}; heard again: {heard} stretches" if heard else text
+        missing.append(f"the moments of {counted_text({'file': astray})} of sound")
+    text = (
+        f"could not be read: at least {', '.join(missing)}"
+        if missing
+        else "all that was stored could be read"
+    )
+    return f"{text}; heard again: {counted_text({'stretch': heard})}" if heard else text
+
+
+def counted_text(counts: Mapping[str, int]) -> str:
+    """Return counts as words, without those of nothing: "1 stretch, 12 answers"."""
+    return ", ".join(
+        f"{count} {name}{'' if count == 1 else 'es' if name.endswith('ch') else 's'}"
+        for name, count in counts.items()
+        if count
+    )
 
 
 def _clips(folder: Path, listener: Listener) -> dict[ClipName, tuple[str, int]]:

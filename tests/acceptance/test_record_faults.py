@@ -212,7 +212,7 @@ def test_a_page_of_the_database_is_damaged(run: CommandLine, tmp_path: Path) -> 
         recording.wait_for("drive.sqlite is damaged; bring it back from a backup, or run `odovox recover")
         time.sleep(4.0)
         assert 2 == recording.end()
-    sorted((folder / "clips").glob("*.flac"))[-1].unlink()  # then the note is in the whole sound only
+    max((folder / "clips").glob("*.flac")).unlink()  # then the note is in the whole sound only
     told = [line for _, line in recording.lines if "is damaged" in line]
     damaged = run("log", folder)
     recovered = run("recover", folder, "--out", new, *QUICK)

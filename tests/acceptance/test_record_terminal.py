@@ -12,6 +12,7 @@ from live_drive import drive_log, opens, rows, spoken
 from sound_server import Feed, SoundServer
 from terminal import Terminal
 
+TWO = "sixty two percent, ninety seven point two miles"
 CTRL_C = "\x03"
 HEAD = re.compile(r"\d:\d\d:\d\d   charge (-|\d+ %\??)   \d+\.\d mi")
 BAR = re.compile(r"microphone   \[[#-]{20}\]")
@@ -39,6 +40,15 @@ def shows(lines: list[str], *, calls: str, newest: list[str]) -> bool:
     )
 
 
+def left_as_it_was(terminal: Terminal) -> None:
+    """Of the view nothing is left, above or below; the cursor is shown behind the last line, and no setting has changed."""
+    lines = terminal.lines
+    assert not [line for line in (*terminal.scrolled, *lines) if HEAD.fullmatch(line) or BAR.fullmatch(line)]
+    assert max(map(len, lines)) < 80
+    assert (max(number for number, line in enumerate(lines) if line) + 1, 0, False) == terminal.cursor
+    assert terminal.settings == terminal.settings_now
+
+
 def test_on_a_terminal(run: CommandLine, tmp_path: Path) -> None:
     """At 40x12, then 80x24: all that is to be seen, one view that never scrolls or wraps; a hanging sound server; Ctrl-C."""
     folder = tmp_path / "drive"
@@ -50,15 +60,7 @@ def test_on_a_terminal(run: CommandLine, tmp_path: Path) -> None:
         variables = environment(nowhere) | server.environment
         with Terminal(arguments, 40, 12, folder=nowhere, environment=variables) as terminal:
             terminal.wait_for(lambda lines: shows(lines, calls="0 calls, 0 in doubt", newest=[]))
-            feed.say(
-                spoken(
-                    [
-                        (0.5, "note headwind"),
-                        (2.2, "checkpoint sixty two percent, ninety seven point two miles"),
-                    ],
-                    7.0,
-                )
-            )
+            feed.say(spoken([(0.5, "note headwind"), (3.2, f"checkpoint {TWO}")], 8.0))
             called = ["headwind", "charge 62 %", "trip 97.2 mi"]
             small = terminal.wait_for(
                 lambda lines: [line.split(" ", 3)[-1].rstrip(" ?") for line in lines[6:] if line] == called
@@ -87,24 +89,17 @@ def test_on_a_terminal(run: CommandLine, tmp_path: Path) -> None:
             terminal.type(CTRL_C)
             code = terminal.process.wait(30)
             terminal.wait_for(f"{folder}`")
-            ended, scrolled = terminal.lines, terminal.scrolled
-            cursor, settings = terminal.cursor, terminal.settings_now
-            settings_before = terminal.settings
-    told = "\n".join([*scrolled, *ended])
+            assert code in {0, 1}
+            left_as_it_was(terminal)
+            told = "\n".join([*terminal.scrolled, *terminal.lines])
 
-    assert code in {0, 1}, told
     assert view_of(hanging)[2] == "microphone   none"
     assert view_of(large)[3].startswith("3 calls, ")
-    assert max(map(len, [*large, *ended])) < 80
-    # Of the view nothing is left, above or below; what was told is, in order, once.
-    assert not [line for line in (*scrolled, *ended) if HEAD.fullmatch(line) or BAR.fullmatch(line)], told
+    assert max(map(len, large)) < 80
     assert 1 == told.count("has given no sound for 2 s"), told
     assert 2 == told.count("listening to 'default'"), told
     assert "odovox: settling the whole drive" in told
     assert "Traceback" not in told
-    last = max(number for number, line in enumerate(ended) if line)
-    assert (last + 1, 0, False) == cursor
-    assert settings_before == settings
     # Two openings of the microphone, and what was said after it hung.
     assert 2 == len(rows(folder, "SELECT id FROM source WHERE sample_count > 8000"))
     assert ["note", "charge", "trip", "charge"] == [row["quantity"] for row in drive_log(run, folder)]

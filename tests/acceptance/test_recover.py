@@ -11,6 +11,8 @@ import pytest
 from command_line import CommandLine, one_line_error
 from live_drive import is_whole
 
+from logger.store.lock import RecordingLock
+
 PAGE = 4096
 
 
@@ -68,7 +70,9 @@ def test_a_damaged_drive(run: CommandLine, ingested: Path, tmp_path: Path, what:
             f"run `odovox recover '{folder}' --out NEW`, which makes a new drive of all that can still be"
             in error
         )
-    done = run("recover", folder, "--out", new, *(() if what == "pages" else ("--recogniser", "pocketsphinx")))
+    done = run(
+        "recover", folder, "--out", new, *(() if what == "pages" else ("--recogniser", "pocketsphinx"))
+    )
     told = done.stderr.splitlines()
 
     assert done.returncode in {0, 1}, done.stderr
@@ -97,6 +101,9 @@ def test_where_it_cannot(run: CommandLine, ingested: Path, tmp_path: Path) -> No
     assert "there is no drive.sqlite in it" in one_line_error(
         run("recover", tmp_path, "-o", tmp_path / "new").stderr
     )
+    with RecordingLock(shutil.copytree(ingested, tmp_path / "busy")):
+        done = run("recover", tmp_path / "busy", "-o", tmp_path / "new")
+    assert "busy is being recorded into; end that first" in one_line_error(done.stderr)
     noise = tmp_path / "noise"
     noise.mkdir()
     (noise / "drive.sqlite").write_bytes(random.Random(1).randbytes(9 * PAGE))

@@ -64,7 +64,7 @@ def test_an_utterance_whose_row_is_lost() -> None:
     # The fourth was no call: no clip is there to say how long it was, so its sound is heard again.
     assert 4 not in mended.facts.utterances
     assert Gap(1, 22 * RATE_HZ, 40 * RATE_HZ) in mended.gaps
-    assert {"stretches": 1, "answers": 1} == {name: count for name, count in mended.lost.items() if count}
+    assert {"stretch": 1, "answer": 1} == {name: count for name, count in mended.lost.items() if count}
 
 
 def test_an_utterance_of_which_only_the_clip_is_left() -> None:
@@ -85,7 +85,7 @@ def test_an_utterance_of_which_only_the_clip_is_left() -> None:
         == mended.facts.utterances[7]
     )
     assert (7,) == mended.unheard
-    assert 1 == mended.lost["stretches"]
+    assert 1 == mended.lost["stretch"]
 
 
 def test_answers_that_are_not_whole() -> None:
@@ -98,7 +98,7 @@ def test_answers_that_are_not_whole() -> None:
     assert (1, 3) == mended.unheard
     assert {2, 4, 5, 6} == set(mended.facts.recognitions)
     assert {5} == {number for number, _ in mended.facts.hypotheses}
-    assert 2 == mended.lost["answers"]
+    assert 2 == mended.lost["answer"]
 
 
 def test_answers_in_the_middle_are_lost() -> None:
@@ -178,7 +178,7 @@ def test_what_is_lost_is_counted() -> None:
     left.issues = {3: Issue("odd", "x")}
     mended = mend(left, clips(left))
 
-    assert {"positions": 4, "remarks": 2} == {name: count for name, count in mended.lost.items() if count}
+    assert {"position": 4, "remark": 2} == {name: count for name, count in mended.lost.items() if count}
     assert {
         1: ("positions whose origin is lost", "cd" * 32),
         2: ("positions whose origin is lost", "recovered-2"),
