@@ -55,6 +55,8 @@ class DriveStore:
         try:
             with store.atomic():
                 store._begin(drive)
+            # Last: without a drive beside it, it would say that there was one.
+            beside.write(folder, drive, this_software())
         except BaseException:
             store.close()
             raise
@@ -317,7 +319,6 @@ class DriveStore:
         schema.migrate(self._db)
         values = (1, drive.began_utc_ns, drive.sheet_toml, this_software())
         self._insert("drive (id, began_utc_ns, sheet_toml, software)", values)
-        beside.write(self.folder, drive, this_software())
 
     def _add_entries(self, entries: Iterable[Entry]) -> None:
         for entry in entries:

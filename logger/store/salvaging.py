@@ -32,12 +32,9 @@ def salvage(folder: Path) -> Facts:
     path = folder / connection.FILE_NAME
     log = path.with_name(path.name + "-wal")
     try:
-        content = path.read_bytes()
-        logged = log.read_bytes() if log.exists() else b""
-    except FileNotFoundError as error:
-        raise StoreError(
-            f"{folder} is not a drive folder: there is no {path.name} in it; check the name"
-        ) from error
+        if not path.exists() and beside.read(folder) is None:
+            raise StoreError(f"{folder} is not a drive folder: there is no {path.name} in it; check the name")
+        content, logged = (each.read_bytes() if each.exists() else b"" for each in (path, log))
     except OSError as error:
         raise StoreError(
             f"{path} cannot be read ({error.strerror}); copy the folder to another disk first, as far as it can be read"

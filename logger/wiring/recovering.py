@@ -18,7 +18,6 @@ from logger.ports import Recogniser
 from logger.sound import whole_sound
 from logger.sound.clips import read_clip
 from logger.store import DriveStore
-from logger.store.connection import has_database
 from logger.store.lock import is_recorded_into
 from logger.store.restoring import restore
 from logger.store.salvaging import salvage
@@ -62,8 +61,6 @@ def recover(
         OdovoxError: the damaged one cannot be read at all, or is being recorded; there is something at `new` already,
             or it cannot be written; the recogniser is needed and cannot be used.
     """
-    if not has_database(damaged):
-        raise StoreError(f"{damaged} is not a drive folder: there is no drive.sqlite in it; check the name")
     if is_recorded_into(damaged):
         raise StoreError(f"{damaged} is being recorded into; end that first")
     if new.exists() and (not new.is_dir() or any(new.iterdir())):

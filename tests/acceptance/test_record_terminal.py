@@ -27,7 +27,7 @@ def view_of(lines: list[str]) -> list[str]:
 
 
 def shows(lines: list[str], *, calls: str, newest: list[str]) -> bool:
-    """Whether a screen shows a view with all this, a fix, sound, and no trouble."""
+    """Whether a screen shows a view with all this, a fix, sound, and no trouble with it."""
     if not any(map(HEAD.fullmatch, lines)):
         return False
     view = view_of(lines)
@@ -35,7 +35,7 @@ def shows(lines: list[str], *, calls: str, newest: list[str]) -> bool:
         view[1] == "receiver     fix"
         and BAR.fullmatch(view[2])
         and view[3] == calls
-        and view[4:6] == ["", ""]
+        and not view[4].startswith("! microphone")
         and [line.split(" ", 3)[-1] for line in view[6:] if line] == newest
     )
 

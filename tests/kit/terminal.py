@@ -87,7 +87,7 @@ class Terminal:
         return termios.tcgetattr(self._slave)
 
     def type(self, keys: str) -> None:
-        """Press keys: "\\x03" is Ctrl-C, of which the terminal makes a signal."""
+        """Press keys; of Ctrl-C the terminal makes a signal."""
         os.write(self._master, keys.encode())
 
     def resize(self, columns: int, rows: int) -> None:

@@ -332,6 +332,19 @@ def test_a_file_cut_short(folder: Path) -> None:
         store.drive()
 
 
+@pytest.mark.parametrize("how", ["emptied", "removed"])
+def test_a_drive_that_lost_its_database_is_not_begun_anew(folder: Path, how: str) -> None:
+    """A new drive in its folder would write over its sound; where making a drive was interrupted there is none to lose."""
+    path = folder / "drive.sqlite"
+    path.write_bytes(b"")
+    if how == "removed":
+        path.unlink()
+    with pytest.raises(DamagedError, match="is damaged; bring it back"):
+        DriveStore.open_or_create(folder, DRIVE)
+    (folder / "drive.json").unlink()
+    DriveStore.open_or_create(folder, DRIVE).close()
+
+
 def test_a_newer_format(folder: Path) -> None:
     """A drive of a later odovox is not touched."""
     db = sqlite3.connect(folder / "drive.sqlite")
