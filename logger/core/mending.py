@@ -7,14 +7,19 @@ what is lost and where.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from typing import TypeVar
 
 from logger.model import RATE_HZ, Decision, Drive, Fix, Hypothesis, Issue, Source, Utterance
 
 _NANO = 1_000_000_000
+_MOST_LOST = 20_000
+"""So many rows in a row are never lost: two hundred pages and more. What seems so is a number that damage has made."""
 _LONGER_BEGINS = RATE_HZ // 5
 """A longer stretch that holds another begins no earlier than this many samples before it."""
+
+_Row = TypeVar("_Row")
 
 ClipName = tuple[int, int]
 """A source's number and the first sample."""
@@ -83,9 +88,10 @@ def mend(found: Facts, clips: Mapping[ClipName, tuple[str, int]]) -> Mended:
         found: what there is; it is not changed.
         clips: the clips that can be played, each with what utterances call it and how many samples it has.
     """
+    found = _without_doubles(found)
     sources = _sources(found)
     utterances = _utterances(found, sources, clips)
-    last = max((*utterances, *found.begun, *(each for each, _ in found.recognitions.values())), default=0)
+    last = _last({*utterances, *found.begun, *(each for each, _ in found.recognitions.values())})
     lost = set(range(1, last + 1)) - set(utterances)
     for name in sorted(clips.keys() - {(each.source_id, each.first_sample) for each in utterances.values()}):
         if name[0] in sources:
@@ -128,6 +134,47 @@ def mend(found: Facts, clips: Mapping[ClipName, tuple[str, int]]) -> Mended:
             "remark": _missing(found.issues),
         },
     )
+
+
+def _without_doubles(found: Facts) -> Facts:
+    """Leave out what is there under two numbers, of which damage has made one: of answers those without words, else the later."""
+    tracks: dict[int, list[int]] = {}
+    for track, number in found.fixes:
+        tracks.setdefault(track, []).append(number + 1)
+    ends = {track: 1 + _last(numbers) for track, numbers in tracks.items() if track <= _MOST_LOST}
+    answered = {number for number, _ in found.hypotheses}
+    by_words = sorted(found.recognitions, key=lambda number: (number not in answered, number))
+    return replace(
+        found,
+        sources=_once(found.sources, lambda each: (each.sha256, each.start_ns)),
+        utterances=_once(found.utterances, _name),
+        begun=_once(found.begun, lambda name: name),
+        recognitions=_once({number: found.recognitions[number] for number in by_words}, lambda each: each),
+        tracks=_once(found.tracks, lambda track: track[1]),
+        issues=_once(found.issues, lambda each: each),
+        decisions=_once(found.decisions, lambda each: each.id),
+        fixes={key: each for key, each in found.fixes.items() if key[1] < ends.get(key[0], 0)},
+    )
+
+
+def _last(numbers: Iterable[int]) -> int:
+    """Return the last of the numbers that can be true: none comes so far behind the one before."""
+    last = 0
+    for number in sorted(numbers):
+        if number - last > _MOST_LOST:
+            break
+        last = number
+    return last
+
+
+def _once(rows: Mapping[int, _Row], key_of: Callable[[_Row], Hashable]) -> dict[int, _Row]:
+    """Return the rows whose number can be true, of those with the same key only the first."""
+    first: dict[Hashable, int] = {}
+    last = _last(rows)
+    for number, row in rows.items():
+        if number <= last:
+            first.setdefault(key_of(row), number)
+    return {number: rows[number] for number in sorted(first.values())}
 
 
 def _name(utterance: Utterance) -> ClipName:

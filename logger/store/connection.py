@@ -190,6 +190,7 @@ def _check(db: sqlite3.Connection, folder: Path) -> None:
         _require_new(folder)
         raise NoDriveYetError(f"{folder} holds no drive yet: making it was interrupted; run ingest again")
     if not schema.is_drive(db):
+        _require_new(folder)
         raise StoreError(f"{folder / FILE_NAME} is some other program's database; name a drive folder")
     if schema.version(db) > len(schema.MIGRATIONS):
         raise StoreError(
@@ -202,7 +203,7 @@ def _check(db: sqlite3.Connection, folder: Path) -> None:
 
 
 def _require_new(folder: Path) -> None:
-    """Take an empty database for that of a new drive, unless there was a drive, whose sound a new one would write over.
+    """Take a database without a drive in it for what it seems, unless a drive was there, whose sound a new one would write over.
 
     Raises:
         DamagedError: there was one.

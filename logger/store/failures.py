@@ -60,6 +60,10 @@ def explaining(path: Path) -> Iterator[None]:
         yield
     except sqlite3.Error as error:
         raise explained(error, path) from error
+    except (
+        UnicodeDecodeError
+    ) as error:  # its own message, with what it found in the place of a table's definition
+        raise damaged(path) from error
 
 
 @contextmanager

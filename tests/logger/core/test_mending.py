@@ -183,3 +183,23 @@ def test_what_is_lost_is_counted() -> None:
         1: ("positions whose origin is lost", "cd" * 32),
         2: ("positions whose origin is lost", "recovered-2"),
     } == mended.facts.tracks
+
+
+def test_numbers_that_damage_has_made() -> None:
+    """A row under a second number is there once, with its answers; a number far behind all others is none."""
+    whole = facts()
+    left = facts()
+    left.recognitions[1 << 40] = 2, "both"
+    left.recognitions[0] = left.recognitions[3]
+    left.utterances[1 << 40] = replace(left.utterances[5], id=1 << 40)
+    left.begun[1 << 40] = 1, 0
+    left.utterances[7] = replace(left.utterances[5], id=7)
+    left.issues = {1: Issue("odd", "x"), 2: Issue("odd", "x")}
+    left.fixes = {(1, 0): Fix(0, 52.0, 1.0), (1, 1 << 50): Fix(0, 52.0, 1.0), (1 << 50, 0): Fix(0, 52.0, 1.0)}
+    mended = mend(left, clips(whole))
+
+    assert whole.utterances == mended.facts.utterances
+    assert whole.recognitions == mended.facts.recognitions
+    assert {1: Issue("odd", "x")} == mended.facts.issues
+    assert [(1, 0)] == list(mended.facts.fixes)
+    assert mended.lost["position"] == 0

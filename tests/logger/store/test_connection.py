@@ -264,6 +264,7 @@ def test_a_file_of_something_else(folder: Path, *, readonly: bool) -> None:
     with pytest.raises(StoreError, match="is not an SQLite database"):
         DriveStore.open(folder, readonly=readonly)
     (folder / "drive.sqlite").unlink()
+    (folder / "drive.json").unlink()
     db = sqlite3.connect(folder / "drive.sqlite")
     db.execute("CREATE TABLE mine (x)")
     db.close()

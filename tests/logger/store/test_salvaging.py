@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from logger.core.mending import Facts
+from logger.core.mending import Facts, mend
 from logger.errors import DamagedError, StoreError
 from logger.model import Action, Decision, Drive, Fix, HeardWord, Hypothesis, Issue, Recognition
 from logger.store import DriveStore
@@ -23,16 +23,14 @@ CALLS = 400
 FIXES = 3000
 
 
-@pytest.fixture(scope="module")
-def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A drive of 400 stretches, half of them calls, and 3000 fixes, with nothing left in its log. Only to be copied."""
-    folder = tmp_path_factory.mktemp("whole") / "drive"
+def made(folder: Path, calls: int, fixes: int) -> Path:
+    """A drive of so many stretches, half of them calls, and fixes, with nothing left in its log."""
     words = tuple(HeardWord(word, 1, 2) for word in ("checkpoint", "sixty", "three", "percent"))
     with DriveStore.create(folder, DRIVE) as store, store.atomic():
         live = store.add_source("microphone 'Visor'", "", 5)
         taken = store.add_source("lap.wav", "ab" * 32, 10**9)
-        for number in range(CALLS):
-            source = live if number < CALLS // 2 else taken
+        for number in range(calls):
+            source = live if number < calls // 2 else taken
             clip = f"clips/{source.id:03d}-{number * 32000:010d}.flac"
             kept = store.add_utterance(source.id, number * 32_000, 16_000, number * 2 * 10**9, clip)
             answers = tuple(
@@ -42,11 +40,8 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
         for at in (10, 20):
             store.add_longer(at, at + 1)
         store.finish_source(taken.id, 123)
-        store.add_track_file(
-            "lap.gpx",
-            "cd" * 32,
-            [Fix(10**18 + at, 52.0 + at / 1e5, 1.0, None, 25.0, 0.9) for at in range(FIXES)],
-        )
+        way = [Fix(10**18 + at, 52.0 + at / 1e5, 1.0, None, 25.0, 0.9) for at in range(fixes)]
+        store.add_track_file("lap.gpx", "cd" * 32, way)
         store.add_decision(
             Decision(0, 7, "me", Action.REPLACE, "12-2", "trip", Decimal("97.40"), "mi", None, "dash")
         )
@@ -56,6 +51,12 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
     db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     db.close()
     return folder
+
+
+@pytest.fixture(scope="module")
+def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A drive of 400 stretches and 3000 fixes. Only to be copied."""
+    return made(tmp_path_factory.mktemp("whole") / "drive", CALLS, FIXES)
 
 
 def copied(whole: Path, to: Path) -> Path:
@@ -218,6 +219,68 @@ def test_a_damaged_log(whole: Path, tmp_path: Path) -> None:
     with DriveStore.open(rest, readonly=True) as seen:
         assert len(seen.issues()) == 60
     assert len(facts.issues) == 90
+
+
+def damaged_somehow(content: bytes, rng: random.Random) -> bytes:
+    """A file with a few of those things done to it that disks, cables and people do to files."""
+    damaged = bytearray(content)
+    for _ in range(rng.randint(1, 6)):
+        at = rng.randrange(len(damaged))
+        sector = at // 512 * 512
+        match rng.choice(["noise", "zeros", "bits", "shift", "swap", "cut"]):
+            case "noise":
+                damaged[sector : sector + 512] = rng.randbytes(512)
+            case "zeros":
+                damaged[sector : sector + 512] = bytes(512)
+            case "bits":
+                for _ in range(20):
+                    damaged[rng.randrange(len(damaged))] ^= 1 << rng.randrange(8)
+            case "shift":
+                damaged[at : at + 200] = damaged[at + 1 : at + 201]
+            case "swap":
+                other = rng.randrange(len(damaged)) // 512 * 512
+                damaged[sector : sector + 512], damaged[other : other + 512] = (
+                    damaged[other : other + 512],
+                    damaged[sector : sector + 512],
+                )
+            case _:
+                del damaged[max(PAGE, at) :]
+    return bytes(damaged)
+
+
+def test_any_damage(tmp_path: Path) -> None:
+    """Whatever is done to the file, opening it works or is one line of ours, and a drive can be made of what is left."""
+    true = made(tmp_path / "true" / "drive", calls=40, fixes=200)
+    content = (true / "drive.sqlite").read_bytes()
+    clips = {
+        (each.source_id, each.first_sample): (each.clip, each.sample_count)
+        for each in salvage(true).utterances.values()
+        if each.id % 2 == 0
+    }
+    refused: list[str] = []
+    for seed in range(60):
+        folder, new = tmp_path / f"{seed}", tmp_path / f"{seed}-new"
+        folder.mkdir()
+        shutil.copy(true / "drive.json", folder)
+        (folder / "drive.sqlite").write_bytes(damaged_somehow(content, random.Random(seed)))
+        try:
+            read_all(folder)
+        except StoreError as error:
+            refused.append(str(error))
+        restore(new, DRIVE, mend(salvage(folder), clips).facts)
+        read_all(new)
+    assert len(refused) > 30
+    assert not [line for line in refused if "please report" in line]
+
+
+def read_all(folder: Path) -> None:
+    """Read every table of a drive."""
+    with DriveStore.open(folder, readonly=True) as store:
+        for read in (
+            DriveStore.drive, DriveStore.sources, DriveStore.utterances, DriveStore.latest_recognitions, DriveStore.fixes,
+            DriveStore.decisions, DriveStore.issues, DriveStore.entries,
+        ):  # fmt: skip
+            read(store)
 
 
 def test_nothing_to_salvage(tmp_path: Path) -> None:
