@@ -10,7 +10,7 @@ RUN_PACKAGES := libportaudio2
 TEST_PACKAGES := $(RUN_PACKAGES) gcc libc6-dev python3-dev ffmpeg espeak-ng flite festival \
 	festvox-kallpc16k festvox-kdlpc16k festvox-us-slt-hts \
 	asterisk-core-sounds-en-g722 asterisk-core-sounds-en-wav gpsd gpsd-clients \
-	pulseaudio pulseaudio-utils libasound2-plugins
+	pulseaudio pulseaudio-utils libasound2-plugins faketime
 
 .PHONY: demo test check lint fix types docs sample bench-recognition bench-segmenting bench-ingest bench-reconcile bench-stamping bench-turning bench-live cabin-model call-model clean
 

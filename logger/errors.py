@@ -8,6 +8,7 @@
     ├── RecogniserError   a recogniser or its model that cannot be used
     │   └── UnknownWordsError words of the sheet that it cannot hear
     ├── StoreError        a drive folder that cannot be read or written
+    │   └── DamagedError      its database is not what was written into it
     └── ExportError       a log that cannot be written in the form asked for
 
 Each message is one line that says what is wrong and what to do about it.
@@ -45,6 +46,10 @@ class UnknownWordsError(RecogniserError):
 
 class StoreError(OdovoxError):
     """A drive folder cannot be read or written."""
+
+
+class DamagedError(StoreError):
+    """The database of a drive folder is not what was written into it; `odovox recover` saves what is left."""
 
 
 class ExportError(OdovoxError):

@@ -44,6 +44,8 @@ UNTESTED_BY_NAME = {
     "logger/wiring/checking/recognising.py": "as logger/cli/check.py",
     "logger/wiring/checking/whole.py": "as logger/cli/check.py",
     "logger/cli/record.py": "run with everything real by tests/acceptance/test_record.py and its neighbours",
+    "logger/cli/recover.py": "run with everything real by tests/acceptance/test_recover.py",
+    "logger/wiring/recovering.py": "as above",
     "logger/wiring/recording/asked.py": "records and a protocol",
     "logger/wiring/recording/hearing.py": "as logger/cli/record.py",
     "logger/wiring/recording/session.py": "as logger/cli/record.py",

@@ -85,18 +85,18 @@ def command(
     asked = Asked(out, sheet, microphone, address, receiver_delay, recogniser, model, readback, keep)
 
     from logger.cli.recording import CAUTIONS, RecordTeller, stopping
-    from logger.cli.talk import say, summary_text
+    from logger.cli.talk import summary_text
     from logger.sound.portaudio import stderr_kept
     from logger.wiring.recording.whole import record
 
     with stderr_kept():
-        for caution in CAUTIONS:
-            say(caution)
         teller = RecordTeller()
+        for caution in CAUTIONS:
+            teller.remark(caution)
         try:
             with stopping() as stop:
                 summary = record(asked, teller, stop)
         finally:
             teller.close()
-        say(summary_text(summary, str(out)))
+        teller.remark(summary_text(summary, str(out)))
     ctx.exit(1 if summary.needs_human else 0)

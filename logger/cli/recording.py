@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import shutil
+import os
 import signal
 import sys
 import threading
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from textwrap import wrap
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -26,6 +27,7 @@ CAUTIONS = (
     "running to empty in traffic is dangerous: do it off busy roads with help at hand (docs/safety.md)",
 )
 _SIGNALS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
+_USUAL_SIZE = os.terminal_size((80, 24))
 _UP = "\x1b[{}A"
 _CLEAR_BELOW = "\r\x1b[J"
 """Cursor up and erase below: ECMA-48's CUU and ED."""
@@ -40,10 +42,10 @@ class RecordTeller:
 
     def remark(self, text: str) -> None:
         """Write one line, above the view where there is one."""
-        shown = self._shown
-        self.close()
-        say(text)
-        self._draw(shown)
+        if self._terminal:
+            self._write(wrapped(f"odovox: {one_line(text)}", _size().columns - 1), self._shown)
+        else:
+            say(text)
 
     def heard(self, entries: Sequence[Entry], verdict: Verdict) -> None:
         """Write a line about a call; the view has it anyway."""
@@ -55,29 +57,40 @@ class RecordTeller:
         """Draw the view anew, if anything in it has changed."""
         if not self._terminal:
             return
-        lines = view_lines(state, shutil.get_terminal_size().columns - 1)
-        lines = tuple(one_line_kept(line) for line in lines)
+        size = _size()
+        lines = tuple(printable(line) for line in view_lines(state, size.columns, size.lines))
         if lines != self._shown:
-            self.close()
-            self._draw(lines)
+            self._write((), lines)
 
     def close(self) -> None:
         """Wipe the view."""
         if self._shown:
-            click.echo(_UP.format(len(self._shown)) + _CLEAR_BELOW, nl=False, err=True)
-            self._shown = ()
+            self._write((), ())
 
-    def _draw(self, lines: tuple[str, ...]) -> None:
-        if lines:
-            click.echo("\n".join(lines), err=True)
-            self._shown = lines
+    def _write(self, above: Sequence[str], view: tuple[str, ...]) -> None:
+        """Put lines where the view was, and the view below them, at one stroke: a screen that is half drawn flickers."""
+        wipe = _UP.format(len(self._shown)) + _CLEAR_BELOW if self._shown else ""
+        click.echo(wipe + "".join(f"{line}\n" for line in (*above, *view)), nl=False, err=True)
+        self._shown = view
 
 
-def one_line_kept(text: str) -> str:
+def printable(text: str) -> str:
     """Return a line without characters that could steer a terminal, its spaces as they are."""
-    return " " * (len(text) - len(text.lstrip(" "))) + "   ".join(
-        one_line(part) for part in text.strip().split("   ")
-    )
+    return "".join(letter if letter.isprintable() else "?" for letter in text)
+
+
+def wrapped(text: str, width: int) -> list[str]:
+    """Return a line as lines that a terminal of this width need not break, but within a word that is longer."""
+    return wrap(text, max(20, width), subsequent_indent="  ", break_long_words=False, break_on_hyphens=False)
+
+
+def _size() -> os.terminal_size:
+    """Return the size of the terminal that stderr is, which the person may change at any time."""
+    try:
+        size = os.get_terminal_size(sys.stderr.fileno())
+    except (OSError, ValueError):
+        return _USUAL_SIZE
+    return size if size.columns and size.lines else _USUAL_SIZE
 
 
 @contextmanager

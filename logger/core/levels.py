@@ -63,12 +63,24 @@ def meter_text(level_dbfs: float, held_dbfs: float, *, width: int = 30, lowest_d
     >>> meter_text(-80.0, -80.0, width=20)
     '[--------------------] -80 dBFS'
     """
+    bar = bar_text(level_dbfs, held_dbfs, width=width, lowest_dbfs=lowest_dbfs)
+    return f"{bar} {level_dbfs:.0f} dBFS"
+
+
+def bar_text(
+    level_dbfs: float, held_dbfs: float = SILENCE_DBFS, *, width: int = 30, lowest_dbfs: float = -60.0
+) -> str:
+    """Return the bar of a meter alone.
+
+    >>> bar_text(-30.0, width=20)
+    '[##########----------]'
+    """
     filled = _cells(level_dbfs, width, lowest_dbfs)
     mark = _cells(held_dbfs, width, lowest_dbfs)
     cells = ["#" if cell < filled else "-" for cell in range(width)]
     if mark > filled:
         cells[mark - 1] = "|"
-    return f"[{''.join(cells)}] {level_dbfs:.0f} dBFS"
+    return f"[{''.join(cells)}]"
 
 
 def _cells(level_dbfs: float, width: int, lowest_dbfs: float) -> int:

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from textwrap import wrap
 
-from logger.core.levels import SILENCE_DBFS, meter_text
+from logger.core.levels import bar_text
 from logger.core.table import plain
 from logger.core.times import elapsed_text
 from logger.core.units import METRES, Distances
@@ -16,10 +17,12 @@ from logger.core.verdicts import NOTE, UNHEARD
 from logger.model import Entry, Reception, Status
 
 LAST_CALLS = 5
+_TROUBLE_LINES = 2
+_BAR = 20
 _RECEPTION = {
     Reception.UNREACHABLE: "no gpsd",
-    Reception.NO_DEVICE: "no receiver",
-    Reception.SILENT: "the receiver is silent",
+    Reception.NO_DEVICE: "none",
+    Reception.SILENT: "silent",
     Reception.NO_FIX: "no fix",
     Reception.FIX_2D: "fix without altitude",
     Reception.FIX_3D: "fix",
@@ -76,19 +79,22 @@ def entry_text(entry: Entry) -> str:
     return what + mark
 
 
-def view_lines(state: LiveState, width: int) -> tuple[str, ...]:
-    """Return the view, each line at most `width` long; always as many lines."""
+def view_lines(state: LiveState, columns: int, rows: int) -> tuple[str, ...]:
+    """Return the view of a terminal: always as many lines, each one place shorter than it is wide, its last row left free."""
+    width = max(1, columns - 1)
     receiver = "looking for gpsd" if state.reception is None else _RECEPTION[state.reception]
-    level = (
-        "no microphone" if state.level_dbfs is None else meter_text(state.level_dbfs, SILENCE_DBFS, width=20)
-    )
-    head = (
-        f"{elapsed_text(state.elapsed_s)}   charge {state.charge}   "
-        f"{state.distance_m / METRES[state.distances]:.1f} {state.distances}   {receiver}   {level}"
-    )
-    count = f"{state.calls} call{'' if state.calls == 1 else 's'}, {state.doubts} in doubt"
-    lines = [head, f"{count}{'   ' + state.trouble if state.trouble else ''}"]
-    newest = list(state.entries)[-LAST_CALLS:]
-    lines += [f"  {elapsed_text(entry.at_ns / 1e9)}  {entry_text(entry)}" for entry in newest]
-    lines += [""] * (2 + LAST_CALLS - len(lines))
-    return tuple(line[:width] for line in lines)
+    bar = "none" if state.level_dbfs is None else bar_text(state.level_dbfs, width=_BAR)
+    lines = [
+        f"{elapsed_text(state.elapsed_s)}   charge {state.charge}   {state.distance_m / METRES[state.distances]:.1f} {state.distances}",
+        f"receiver     {receiver}",
+        f"microphone   {bar}",
+        f"{state.calls} call{'' if state.calls == 1 else 's'}, {state.doubts} in doubt",
+    ]
+    trouble = wrap(state.trouble, max(10, width - 2), max_lines=_TROUBLE_LINES, placeholder=" ...")
+    lines += [f"{'  ' if number else '! '}{line}" for number, line in enumerate(trouble)]
+    lines += [""] * (_TROUBLE_LINES - len(trouble))
+    room = max(0, min(LAST_CALLS, rows - 1 - len(lines)))
+    newest = list(state.entries)[-room:] if room else []
+    lines += [f"  {elapsed_text(entry.at_ns / 1e9)} {entry_text(entry)}" for entry in newest]
+    lines += [""] * (room - len(newest))
+    return tuple(line[:width] for line in lines[: max(1, rows - 1)])

@@ -98,6 +98,7 @@ class GpsdReports:
     def _take_devices(self, found: list[Any], mono_ns: int, events: list[Event]) -> None:
         self.devices = tuple(str(each["path"]) for each in found if isinstance(each, dict) and "path" in each)
         if not self.devices:
+            self._give_out(events)  # first, or its fix would come after the receiver has gone
             self._change(Reception.NO_DEVICE, "gpsd has no receiver", mono_ns, events)
         elif self.reception in {None, Reception.NO_DEVICE}:
             what = f"nothing has come from {', '.join(self.devices)} yet"

@@ -61,7 +61,7 @@ class WholeSound:
         """Add what was heard next; it can be played when this returns, and is on the disk itself a second later.
 
         Raises:
-            StoreError: the disk is full, or may not be written; what was added before stays.
+            StoreError: the disk is full, or may not be written; what was added before stays, and nothing of this.
         """
         if self._file is not None and (first_sample != self._next or self._count >= FILE_S * RATE_HZ):
             self.end_file()
@@ -72,6 +72,9 @@ class WholeSound:
             _write(self._file, np.ascontiguousarray(samples, "<i2").tobytes())
             self._sync(self._file)
         except OSError as error:
+            if self._file is not None:
+                with suppress(OSError):  # a part of it may be there, and it may be added again elsewhere
+                    os.ftruncate(self._file, len(_HEADER) + 2 * self._count)
             self._let_go()
             raise _unwritten(self._path, error) from error
         self._count += len(samples)

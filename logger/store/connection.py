@@ -12,8 +12,8 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from logger.errors import StoreError
-from logger.store import schema
-from logger.store.failures import explaining
+from logger.store import beside, schema
+from logger.store.failures import damaged, explaining
 
 FILE_NAME = "drive.sqlite"
 BUSY_S = 5.0
@@ -55,6 +55,7 @@ def make(folder: Path) -> sqlite3.Connection:
             raise StoreError(f"{folder} is a drive already; open that one or name another folder")
         if not schema.is_empty(db):
             raise StoreError(f"{path} is some other program's database; name another folder for the drive")
+        _require_new(folder)
         db.execute("PRAGMA journal_mode = WAL")
         _make_safe(db)
     return db
@@ -186,14 +187,29 @@ def _copied(path: Path, wal: Path) -> tuple[sqlite3.Connection, Callable[[], Non
 
 def _check(db: sqlite3.Connection, folder: Path) -> None:
     if schema.is_empty(db):
+        _require_new(folder)
         raise NoDriveYetError(f"{folder} holds no drive yet: making it was interrupted; run ingest again")
     if not schema.is_drive(db):
+        _require_new(folder)
         raise StoreError(f"{folder / FILE_NAME} is some other program's database; name a drive folder")
     if schema.version(db) > len(schema.MIGRATIONS):
         raise StoreError(
             f"{folder} was written by a newer odovox (format {schema.version(db)}, this one knows up to "
             f"{len(schema.MIGRATIONS)}); update odovox"
         )
+    # Some ms for a long drive: better than a wrong value in a log, or calls written into what nobody can read again.
+    if db.execute("PRAGMA quick_check(1)").fetchone() != ("ok",):
+        raise damaged(folder / FILE_NAME)
+
+
+def _require_new(folder: Path) -> None:
+    """Take a database without a drive in it for what it seems, unless a drive was there, whose sound a new one would write over.
+
+    Raises:
+        DamagedError: there was one.
+    """
+    if beside.read(folder) is not None:
+        raise damaged(folder / FILE_NAME)
 
 
 @contextmanager

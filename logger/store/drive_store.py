@@ -9,7 +9,7 @@ from dataclasses import replace
 from importlib import metadata
 from pathlib import Path
 from types import TracebackType
-from typing import Any, Self
+from typing import Any, Self, TypeVar
 
 from logger.errors import StoreError
 from logger.model import (
@@ -24,8 +24,10 @@ from logger.model import (
     Source,
     Utterance,
 )
-from logger.store import connection, records, schema
-from logger.store.failures import explaining
+from logger.store import beside, connection, records, schema
+from logger.store.failures import believing, explaining
+
+_Record = TypeVar("_Record")
 
 
 class DriveStore:
@@ -53,6 +55,8 @@ class DriveStore:
         try:
             with store.atomic():
                 store._begin(drive)
+            # Last: without a drive beside it, it would say that there was one.
+            beside.write(folder, drive, this_software())
         except BaseException:
             store.close()
             raise
@@ -67,7 +71,11 @@ class DriveStore:
         """
         if readonly:
             return cls(folder, *connection.open_for_reading(folder))
-        return cls(folder, connection.open_for_writing(folder))
+        store = cls(folder, connection.open_for_writing(folder))
+        if beside.read(folder) is None:  # of an older odovox, or lost
+            with suppress(StoreError):
+                beside.write(folder, store.drive(), store.software())
+        return store
 
     @classmethod
     def open_or_create(cls, folder: Path, drive: Drive) -> Self:
@@ -152,7 +160,7 @@ class DriveStore:
     def sources(self) -> tuple[Source, ...]:
         """Return the sound files in the order they were added."""
         rows = self._select(records.SOURCE, "source ORDER BY id")
-        return tuple(records.source_of(row) for row in rows)
+        return self._made(records.source_of, rows)
 
     def add_utterance(
         self, source_id: int, first_sample: int, sample_count: int, start_ns: int, clip: str
@@ -185,7 +193,7 @@ class DriveStore:
             records.UTTERANCE,
             "utterance WHERE id NOT IN (SELECT utterance_id FROM longer) ORDER BY start_ns, id",
         )
-        return tuple(records.utterance_of(row) for row in rows)
+        return self._made(records.utterance_of, rows)
 
     # -- what was heard --
 
@@ -232,7 +240,7 @@ class DriveStore:
     def fixes(self) -> tuple[Fix, ...]:
         """Return the fixes of all track files, file by file, in the order written in them."""
         rows = self._select(records.FIX, "fix ORDER BY track_file_id, number")
-        return tuple(records.fix_of(row) for row in rows)
+        return self._made(records.fix_of, rows)
 
     def begin_track(self, name: str, key: str) -> int:
         """Begin a track that fixes are added to as they come; return its number.
@@ -262,7 +270,7 @@ class DriveStore:
     def decisions(self) -> tuple[Decision, ...]:
         """Return all decisions in the order made."""
         rows = self._select(records.DECISION, "decision ORDER BY id")
-        return tuple(records.decision_of(row) for row in rows)
+        return self._made(records.decision_of, rows)
 
     def add_issue(self, issue: Issue) -> None:
         """Add something odd; the same issue twice is one."""
@@ -294,13 +302,13 @@ class DriveStore:
     def entries(self) -> tuple[Entry, ...]:
         """Return the entries in the order they were given."""
         alternatives: dict[int, list[Alternative]] = {}
-        with self._one_view():
+        with believing(self._path), self._one_view():
             for number, *row in self._select(
                 f"entry_number, {records.ALTERNATIVE}", "alternative ORDER BY entry_number, rank"
             ):
                 alternatives.setdefault(number, []).append(records.alternative_of(tuple(row)))
             rows = self._select(f"number, {records.ENTRY}", "entry ORDER BY number")
-        return tuple(records.entry_of(row[1:], tuple(alternatives.get(row[0], ()))) for row in rows)
+            return tuple(records.entry_of(row[1:], tuple(alternatives.get(row[0], ()))) for row in rows)
 
     # -- inside --
 
@@ -309,7 +317,7 @@ class DriveStore:
         if schema.is_drive(self._db):
             raise StoreError(f"{self.folder} became a drive just now; open that one")
         schema.migrate(self._db)
-        values = (1, drive.began_utc_ns, drive.sheet_toml, _this_software())
+        values = (1, drive.began_utc_ns, drive.sheet_toml, this_software())
         self._insert("drive (id, began_utc_ns, sheet_toml, software)", values)
 
     def _add_entries(self, entries: Iterable[Entry]) -> None:
@@ -326,6 +334,12 @@ class DriveStore:
             # Only names written in this package are put into the text; values are bound.
             return self._db.execute(f"SELECT {columns} FROM {rest}", values).fetchall()  # noqa: S608
 
+    def _made(
+        self, record_of: Callable[[records.Row], _Record], rows: list[records.Row]
+    ) -> tuple[_Record, ...]:
+        with believing(self._path):
+            return tuple(record_of(row) for row in rows)
+
     def _insert(self, table_and_columns: str, values: tuple[Any, ...]) -> int:
         marks = ", ".join("?" * len(values))
         cursor = self._db.execute(f"INSERT INTO {table_and_columns} VALUES ({marks})", values)  # noqa: S608
@@ -340,7 +354,7 @@ class DriveStore:
         return records.source_of(rows[0]) if rows else None
 
     def _recognitions(self, condition: str, values: tuple[Any, ...]) -> tuple[Recognition, ...]:
-        with self._one_view():
+        with believing(self._path), self._one_view():
             rows = self._select(
                 "id, utterance_id, recogniser", f"recognition WHERE {condition} ORDER BY utterance_id", values
             )
@@ -368,7 +382,8 @@ class DriveStore:
                     self._db.execute("ROLLBACK")
 
 
-def _this_software() -> str:
+def this_software() -> str:
+    """Return the name and version of this program."""
     try:
         return f"odovox {metadata.version('odovox')}"
     except metadata.PackageNotFoundError:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import shlex
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from logger.errors import StoreError
+from logger.errors import DamagedError, StoreError
 
 _ADVICE = {
     sqlite3.SQLITE_BUSY: "is in use by another program; wait until that has ended, then run this again",
@@ -17,8 +18,7 @@ _ADVICE = {
     sqlite3.SQLITE_PERM: "may not be opened; change its permissions",
     sqlite3.SQLITE_AUTH: "may not be opened; change its permissions",
     sqlite3.SQLITE_CANTOPEN: "cannot be opened; check the permissions of the drive folder and of the files in it",
-    sqlite3.SQLITE_NOTADB: "is not an SQLite database; if it was one, bring it back from a backup",
-    sqlite3.SQLITE_CORRUPT: "is damaged; bring it back from a backup, or ingest the recording into a new folder",
+    sqlite3.SQLITE_NOTADB: "is not an SQLite database",
     sqlite3.SQLITE_IOERR: "cannot be read or written: the disk reports an error; check that it is there and not full",
 }
 
@@ -26,11 +26,30 @@ _ADVICE = {
 def explained(error: sqlite3.Error, path: Path) -> StoreError:
     """Return the StoreError that says what happened to the database at `path` and what to do."""
     code = getattr(error, "sqlite_errorcode", None)
-    if isinstance(code, int) and (code & 0xFF) in _ADVICE:  # the low byte is the kind, the rest a detail
-        return StoreError(f"{path} {_ADVICE[code & 0xFF]}")
+    kind = code & 0xFF if isinstance(code, int) else None  # the low byte is the kind, the rest a detail
+    # Text that is no text has no code.
+    if kind == sqlite3.SQLITE_CORRUPT or (kind is None and "UTF-8" in str(error)):
+        return damaged(path)
+    if kind == sqlite3.SQLITE_NOTADB:
+        return StoreError(f"{path} {_ADVICE[kind]}; if it was one, {_how_to_recover(path)}")
+    if kind in _ADVICE:
+        return StoreError(f"{path} {_ADVICE[kind]}")
     detail = " ".join(str(error).split())
     return StoreError(
         f"{path} refused what was asked of it ({detail}); please report this as a fault of odovox"
+    )
+
+
+def damaged(path: Path) -> StoreError:
+    """Return the StoreError that says that the database at `path` is damaged, and what to do."""
+    return DamagedError(f"{path} is damaged; {_how_to_recover(path)}")
+
+
+def _how_to_recover(path: Path) -> str:
+    folder = shlex.quote(str(path.parent))
+    return (
+        f"bring it back from a backup, or run `odovox recover {folder} --out NEW`, which makes a new drive of all that can "
+        "still be read and leaves this one as it is"
     )
 
 
@@ -41,3 +60,16 @@ def explaining(path: Path) -> Iterator[None]:
         yield
     except sqlite3.Error as error:
         raise explained(error, path) from error
+    except (
+        UnicodeDecodeError
+    ) as error:  # its own message, with what it found in the place of a table's definition
+        raise damaged(path) from error
+
+
+@contextmanager
+def believing(path: Path) -> Iterator[None]:
+    """Take what is read inside for what was written: if it makes no record, the database at `path` is damaged."""
+    try:
+        yield
+    except (ValueError, TypeError, ArithmeticError, LookupError) as error:
+        raise damaged(path) from error

@@ -58,3 +58,19 @@ class RecordingLock:
         # The file stays: removing it could take it from under another program that has just opened it.
         with suppress(OSError):
             os.close(self._file)
+
+
+def is_recorded_into(folder: Path) -> bool:
+    """Whether some program holds the lock of a folder, in which nothing is written to find out."""
+    try:
+        file = os.open(folder / FILE_NAME, os.O_RDONLY | os.O_CLOEXEC)
+    except OSError:
+        return False
+    try:
+        fcntl.flock(file, fcntl.LOCK_SH | fcntl.LOCK_NB)
+    except OSError:
+        return True
+    else:
+        return False
+    finally:
+        os.close(file)

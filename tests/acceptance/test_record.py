@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import re
 import time
 from pathlib import Path
@@ -13,7 +12,7 @@ import soundfile
 from command_line import CommandLine
 from earlier_run import leave_drive
 from gps_receiver import METRES_A_MINUTE, SPEED_MPS, Receiver, free_port
-from live_drive import Recording, is_whole, monotonic_to_utc_ns, rows, spoken, spoken_s
+from live_drive import Recording, drive_log, is_whole, monotonic_to_utc_ns, rows, spoken, spoken_s
 from sound_server import RATE_HZ, Feed, SoundServer
 from stamps import lag
 
@@ -21,13 +20,6 @@ from logger.core.utc import parse_utc_ns
 from logger.sound.whole_sound import sound_files
 
 S = 1_000_000_000
-
-
-def log(run: CommandLine, folder: Path, *options: str) -> list[dict[str, str]]:
-    """The log of a drive."""
-    done = run("log", folder, "--format", "csv", *options)
-    assert 0 == done.returncode, done.stderr
-    return list(csv.DictReader(done.stdout.splitlines()))
 
 
 def whole_sound(folder: Path, source_id: int) -> np.ndarray:
@@ -63,7 +55,7 @@ def test_a_drive(run: CommandLine, tmp_path: Path) -> None:
         time.sleep(max(0.0, last_s + 0.1 - time.monotonic()))
         code = recording.end()  # with the last word just spoken
         to_utc_ns = monotonic_to_utc_ns()
-    entries = log(run, folder)
+    entries = drive_log(run, folder)
     told = recording.text
 
     assert code in {0, 1}, told  # how sure it is of each word is the recognisers' affair
@@ -113,7 +105,7 @@ def test_a_drive(run: CommandLine, tmp_path: Path) -> None:
     again = run("reconcile", folder, "--explain", entries[0]["entry_id"])
     assert again.returncode in {0, 1}, again.stderr
     assert "63" in again.stdout
-    assert entries == log(run, folder)
+    assert entries == drive_log(run, folder)
 
 
 def test_voice_and_calls_only(run: CommandLine, tmp_path: Path) -> None:
@@ -134,7 +126,7 @@ def test_voice_and_calls_only(run: CommandLine, tmp_path: Path) -> None:
         recording.wait_for("taken: asked: say again")
         time.sleep(2.5)
         assert recording.end() in {0, 1}
-    entries = log(run, folder)
+    entries = drive_log(run, folder)
 
     assert ["63", "", ""] == [row["value"] for row in entries], recording.text
     assert 3 == len(list((folder / "clips").glob("*.flac")))

@@ -6,6 +6,7 @@ import os
 import random
 import re
 import signal
+import sqlite3
 import time
 from datetime import timedelta
 from pathlib import Path
@@ -14,7 +15,8 @@ import numpy as np
 import soundfile
 from command_line import CommandLine, one_line_error
 from gps_receiver import Receiver, free_port
-from live_drive import Recording, is_whole, rows, spoken
+from live_drive import Recording, drive_log, is_whole, opens, rows, spoken
+from small_disk import SmallDisk
 from sound_server import RATE_HZ, Feed, SoundServer
 from stamps import lag
 
@@ -37,15 +39,6 @@ def kept(folder: Path, source_id: int) -> np.ndarray:
         for _, path in sound_files(folder, source_id)
     ]
     return np.concatenate(pieces) if pieces else np.zeros(0, np.int16)
-
-
-def opens(run: CommandLine, folder: Path) -> None:
-    """A drive can be logged and reconciled, and its database is whole."""
-    assert is_whole(folder)
-    for arguments in (("log", folder, "--format", "csv"), ("reconcile", folder)):
-        done = run(*arguments)
-        assert done.returncode in {0, 1}, done.stderr
-        assert "Traceback" not in done.stderr
 
 
 def wait_for_kill(recording: Recording, folder: Path, rng: random.Random, *, mid_write: bool) -> None:
@@ -159,38 +152,99 @@ def test_receiver_and_microphone(run: CommandLine, tmp_path: Path) -> None:
 
 
 def test_nowhere_to_write(run: CommandLine, tmp_path: Path) -> None:
-    """The disk is full, then the folder read-only: told once each, calls are held, and stored as soon as they can be."""
-    folder = tmp_path / "drive"
+    """The disk is full, then the folder read-only: told once each; calls and sound are held, and stored as soon as they can be."""
     with (
+        SmallDisk(tmp_path / "disk") as disk,
         SoundServer() as server,
         Receiver(3) as receiver,
         Feed(server, spoken([], 1.0)) as feed,
         Recording(
-            folder, server, "--gpsd", receiver.address, *QUICK, limit_bytes=260_000, mortal=True
+            folder := disk.folder / "drive", server, "--gpsd", receiver.address, *QUICK, mortal=True
         ) as recording,
     ):
         recording.wait_for("listening to")
         feed.say(spoken([(1.0, "checkpoint sixty three percent")], 4.0))
         recording.wait_for("charge 63 %")
-        at = recording.wait_for("the sound is not kept: ")
+        disk.fill(recording.process.pid)
+        recording.wait_for("the sound is not kept: ")
         feed.say(spoken([(0.5, "checkpoint sixty two percent")], 4.0))
+        at = recording.wait_for("what is heard is held until it can be written")
+        time.sleep(1.0)
+        assert "charge 62 %" not in recording.text
+        disk.empty()
+        recording.wait_for("the sound is kept again; nothing of it is missing", after=at)
+        at = recording.wait_for("nothing that was heard is missing", after=at)
+        recording.wait_for("charge 62 %")
         for each in (folder, folder / "clips"):
             each.chmod(0o500)
+        feed.say(spoken([(0.5, "checkpoint sixty one percent")], 4.0))
         at = recording.wait_for("what is heard is held until it can be written", after=at)
-        recording.make_room()
         for each in (folder, folder / "clips"):
             each.chmod(0o700)
-        recording.wait_for("the sound is kept again", after=at)
         recording.wait_for("nothing that was heard is missing", after=at)
-        recording.wait_for("charge 62 %")
+        recording.wait_for("charge 61 %")
         assert recording.end(signal.SIGHUP) in {0, 1}
+        assert ["61", "62", "63"] == sorted(str(row[0]) for row in rows(folder, "SELECT value FROM entry"))
+        ((length,),) = rows(folder, "SELECT sample_count FROM source")
+        assert length == len(kept(folder, 1))
+        opens(run, folder)
 
-    assert 1 == recording.text.count("the sound is not kept: ")
-    assert "File too large); free some space or choose another folder" in recording.text
+    reason = "No space left on device" if disk.is_real else "File too large"
+    assert 1 == recording.text.count("the sound is not kept: "), recording.text
+    assert f"({reason}); free some space or choose another folder" in recording.text
     assert "Permission denied" in recording.text
-    assert ["62", "63"] == sorted(str(row[0]) for row in rows(folder, "SELECT value FROM entry"))
-    assert 2 == len(list((folder / "sound").glob("*.flac")))
-    opens(run, folder)
+
+
+def test_a_page_of_the_database_is_damaged(run: CommandLine, tmp_path: Path) -> None:
+    """Told once, while sound goes on being kept; afterwards everything that was said, also since then, is recovered from it."""
+    folder, new = tmp_path / "drive", tmp_path / "new"
+    with (
+        SoundServer() as server,
+        Receiver(3) as receiver,
+        Feed(server, spoken([], 1.0)) as feed,
+        Recording(folder, server, "--gpsd", receiver.address, *QUICK) as recording,
+    ):
+        recording.wait_for("listening to")
+        feed.say(spoken([(0.5, "checkpoint sixty three percent")], 3.0))
+        recording.wait_for("charge 63 %")
+        damage_while_open(folder, "utterance", "entry")
+        feed.say(spoken([(0.5, "checkpoint sixty two percent"), (2.6, "note headwind")], 4.5))
+        recording.wait_for("drive.sqlite is damaged; bring it back from a backup, or run `odovox recover")
+        time.sleep(4.0)
+        assert 2 == recording.end()
+    max((folder / "clips").glob("*.flac")).unlink()  # then the note is in the whole sound only
+    told = [line for _, line in recording.lines if "is damaged" in line]
+    damaged = run("log", folder)
+    recovered = run("recover", folder, "--out", new, *QUICK)
+
+    assert 2 == len(told), recording.text  # when it was found, and at the end
+    assert told[0].endswith("; until then sound is kept, and calls are heard from it afterwards")
+    assert told[1].startswith("odovox: error: ")
+    assert "can be written again" not in recording.text
+    assert f"`odovox recover {folder} --out NEW`" in one_line_error(damaged.stderr)
+    assert recovered.returncode in {0, 1}, recovered.stderr
+    assert ["63", "62", ""] == [row["value"] for row in drive_log(run, new)], recovered.stderr
+    assert kept(folder, 1).tolist() == kept(new, 1).tolist()
+    assert len(kept(new, 1)) > 10 * RATE_HZ
+    opens(run, new)
+
+
+def damage_while_open(folder: Path, *tables: str) -> None:
+    """Overwrite the first pages of some tables; a small change of another program's makes SQLite read them again."""
+    db = sqlite3.connect(folder / "drive.sqlite")
+    db.execute("INSERT INTO issue (code, message) VALUES ('another', 'program')")
+    db.commit()
+    while db.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]:  # the other one writes just now
+        time.sleep(0.01)
+    pages = [
+        db.execute("SELECT rootpage FROM sqlite_schema WHERE name = ?", (each,)).fetchone()[0]
+        for each in tables
+    ]
+    db.close()
+    with (folder / "drive.sqlite").open("r+b") as file:
+        for page in pages:
+            file.seek((page - 1) * 4096)
+            file.write(random.Random(page).randbytes(4096))
 
 
 def test_only_one_records_and_only_where_it_can(run: CommandLine, tmp_path: Path) -> None:

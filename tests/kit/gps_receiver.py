@@ -24,6 +24,7 @@ METRES_A_MINUTE = 1854.3
 SPEED_MPS = 25.0
 """What its reports say, and what a moving one does: 48.60 knots."""
 GPSD = "/usr/sbin/gpsd"
+GPSDCTL = "/usr/sbin/gpsdctl"
 
 
 def free_port() -> int:
@@ -60,6 +61,16 @@ def burst(at: datetime, mode: int, north_m: float = 0.0) -> bytes:
     )
 
 
+def _line() -> tuple[int, int, str]:
+    """A new pseudo-terminal: our end, the receiver's end, and what that is called."""
+    master, slave = pty.openpty()
+    tty.setraw(master)
+    tty.setraw(slave)
+    path = os.ttyname(slave)
+    Path(path).chmod(0o666)  # gpsd gives up being root
+    return master, slave, path
+
+
 class Receiver:
     """A running gpsd at `port`; use it in `with`.
 
@@ -83,13 +94,11 @@ class Receiver:
         self._moving = moving
         self.began = datetime.now(UTC)
         """When a moving one was at its place."""
-        self._master, self._slave = pty.openpty()
-        tty.setraw(self._master)
-        tty.setraw(self._slave)
-        self.path = os.ttyname(self._slave)
-        Path(self.path).chmod(0o666)  # gpsd gives up being root
+        self._master, self._slave, self.path = _line()
+        self._plugged = threading.Lock()
         self._device = device
         self._folder = tempfile.TemporaryDirectory(prefix="odovox-gpsd-")
+        self._control = f"{self._folder.name}/control"
         self._process: subprocess.Popen[bytes] | None = None
         self._ending = threading.Event()
         self._feeding = threading.Thread(target=self._feed, daemon=True)
@@ -106,14 +115,15 @@ class Receiver:
         self._feeding.join(5)
         self.kill()
         for end in (self._master, self._slave):
-            os.close(end)
+            if end >= 0:
+                os.close(end)
         self._folder.cleanup()
 
     def start(self) -> None:
         """Start gpsd, and return when it takes connections."""
-        devices = [self.path] if self._device else ["-F", f"/tmp/gpsd-{self.port}.sock"]
+        devices = [self.path] if self._device else []
         self._process = subprocess.Popen(
-            [GPSD, "-N", "-n", "-b", "-S", str(self.port), *devices],
+            [GPSD, "-N", "-n", "-b", "-F", self._control, "-S", str(self.port), *devices],
             stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,
         )
@@ -133,6 +143,30 @@ class Receiver:
             self._process.wait()
             self._process = None
 
+    def unplug(self) -> None:
+        """Take the receiver away: its line breaks, and then gpsd is told, as Debian's rules for udev do."""
+        with self._plugged:
+            gone = self.path
+            os.close(self._master)
+            os.close(self._slave)
+            self._master = self._slave = -1
+        self._tell("remove", gone)
+
+    def plug(self) -> None:
+        """Plug it in again, which gives it another name, and tell gpsd."""
+        with self._plugged:
+            self._master, self._slave, self.path = _line()
+        self._tell("add", self.path)
+
+    def _tell(self, what: str, path: str) -> None:
+        subprocess.run(
+            [GPSDCTL, what, path],
+            env=os.environ | {"GPSD_SOCKET": self._control},
+            check=True,
+            capture_output=True,
+            timeout=10,
+        )
+
     def freeze(self) -> None:
         """Let gpsd hang."""
         assert self._process is not None
@@ -151,6 +185,8 @@ class Receiver:
                 north_m = self.leap_m + (
                     SPEED_MPS * (now - self.began).total_seconds() if self._moving else 0.0
                 )
-                os.write(self._master, burst(now - self.behind, self.mode, north_m))
+                with self._plugged:
+                    if self._master >= 0:
+                        os.write(self._master, burst(now - self.behind, self.mode, north_m))
             due_s += 1.0
             self._ending.wait(max(0.0, due_s - time.monotonic()))

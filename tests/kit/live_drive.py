@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import csv
 import os
-import resource
 import signal
 import sqlite3
 import subprocess
@@ -14,7 +14,7 @@ from types import TracebackType
 from typing import Self
 
 import numpy as np
-from command_line import command, environment
+from command_line import CommandLine, command, environment
 from numpy.typing import NDArray
 from sound_server import RATE_HZ, SoundServer
 from speechkit.speaking import say
@@ -48,8 +48,8 @@ class Recording:
         out: the drive's folder.
         server: the sound server, or None for none.
         arguments: further options.
-        limit_bytes: files may not grow beyond this, as if the disk were full, until `make_room`.
         mortal: permissions count, as they do for all but the superuser that tests may run as.
+        extra: further variables of its environment.
     """
 
     def __init__(
@@ -57,15 +57,13 @@ class Recording:
         out: Path,
         server: SoundServer | None,
         *arguments: str | Path,
-        limit_bytes: int | None = None,
         mortal: bool = False,
+        extra: dict[str, str] | None = None,
     ) -> None:
         nowhere = out.parent / "nowhere"
         nowhere.mkdir(exist_ok=True)
         sound = {"XDG_RUNTIME_DIR": str(nowhere), "PULSE_SERVER": f"unix:{nowhere}/none"}
         start = command("record", "--out", out, *arguments)
-        if limit_bytes is not None:
-            start = ["prlimit", f"--fsize={limit_bytes}:unlimited", *start]
         if mortal and os.geteuid() == 0:
             without = "-dac_override,-dac_read_search"
             start = ["setpriv", f"--bounding-set={without}", f"--inh-caps={without}", *start]
@@ -75,7 +73,7 @@ class Recording:
             stderr=subprocess.PIPE,
             text=True,
             cwd=nowhere,
-            env=environment(nowhere) | (sound if server is None else server.environment),
+            env=environment(nowhere) | (sound if server is None else server.environment) | (extra or {}),
             preexec_fn=_hear_signals,  # noqa: PLW1509  (it does nothing that a thread could be in the middle of)
         )
         self.lines: list[tuple[float, str]] = []
@@ -131,12 +129,6 @@ class Recording:
         self._reading.join(5)
         return code
 
-    def make_room(self) -> None:
-        """Let files grow again."""
-        resource.prlimit(
-            self.process.pid, resource.RLIMIT_FSIZE, (resource.RLIM_INFINITY, resource.RLIM_INFINITY)
-        )
-
     def _read(self) -> None:
         assert self.process.stderr is not None
         with self.process.stderr as stream:
@@ -164,6 +156,22 @@ def is_whole(folder: Path) -> bool:
     return rows(folder, "PRAGMA integrity_check") == [("ok",)] and not rows(
         folder, "PRAGMA foreign_key_check"
     )
+
+
+def drive_log(run: CommandLine, folder: Path, *options: str) -> list[dict[str, str]]:
+    """The log of a drive, row by row."""
+    done = run("log", folder, "--format", "csv", *options)
+    assert 0 == done.returncode, done.stderr
+    return list(csv.DictReader(done.stdout.splitlines()))
+
+
+def opens(run: CommandLine, folder: Path) -> None:
+    """A drive can be logged and reconciled, and its database is whole."""
+    assert is_whole(folder)
+    for arguments in (("log", folder, "--format", "csv"), ("reconcile", folder)):
+        done = run(*arguments)
+        assert done.returncode in {0, 1}, done.stderr
+        assert "Traceback" not in done.stderr
 
 
 def monotonic_to_utc_ns() -> int:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import threading
-import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import replace
@@ -14,21 +13,19 @@ from typing import Any
 from logger.core.captured import joined
 from logger.core.levels import rms_dbfs
 from logger.core.live_cut import Cut, Due, HeardCut, LiveCutter, OwnSound, goes_on_with, joined_to
-from logger.errors import OdovoxError, SoundError, StoreError
+from logger.errors import OdovoxError, SoundError
 from logger.model import RATE_HZ, CapturedBlock, SoundBlock
 from logger.ports import Recogniser
 from logger.sound.microphone import Microphone
-from logger.sound.whole_sound import WholeSound
 from logger.wiring.choosing import Chosen
 from logger.wiring.recording.asked import Drained, Ended, Heard, Keep, News, Opened, Trouble
+from logger.wiring.recording.keeping import Keeper
 
 NOTE_S = 15.0
 """How much sound after a note is kept with it where the whole sound is not."""
 _READ_S = 0.2
 _AGAIN_S = 1.0
 """A microphone that went is looked for so often."""
-_FULL_AGAIN_S = 5.0
-"""A disk that refused sound is tried again so often."""
 
 
 class Hearing:
@@ -69,8 +66,7 @@ class Hearing:
         self._cutter = LiveCutter()
         self._source_id = 0
         self._count = 0
-        self._whole: WholeSound | None = None
-        self._whole_again_s = 0.0
+        self._sound = Keeper(drive, inbox.put)
         self._wanted: SimpleQueue[tuple[int, int]] = SimpleQueue()
         self._keep_next, self._keep_until = 0, 0
         self.lost_samples = 0
@@ -119,6 +115,7 @@ class Hearing:
             with microphone:
                 self._listen(microphone)
             self.level_dbfs = None
+        self._sound.give_up()
         self._quick_work.put(None)
 
     def _opened_again(self) -> Microphone | None:
@@ -153,6 +150,7 @@ class Hearing:
                 told = [*told[-19:], block]
                 self.level_dbfs = rms_dbfs(joined(told))
         except SoundError as error:
+            self.level_dbfs = None
             self._inbox.put(Trouble("microphone", str(error)))
         with suppress(SoundError):  # the drive takes no new source, which was told
             if opened is not None and waiting and self._numbered(opened, wait_s=5.0):
@@ -171,8 +169,6 @@ class Hearing:
         if isinstance(reply, OdovoxError):
             raise SoundError(str(reply))
         self._source_id = reply
-        if self._keep == "all":
-            self._open_whole()
         self._inbox.put(Trouble("microphone", f"listening to '{opened.name}'", over=True))
         return True
 
@@ -187,7 +183,7 @@ class Hearing:
         placed = SoundBlock(self._count, block.samples)
         self._count += len(block.samples)
         if self._keep == "all":
-            self._write(placed)
+            self._sound.keep(self._source_id, placed)
         for cut in self._cutter.feed(placed, block.start_mono_ns):
             self._pass_on(cut)
         if self._keep == "calls":
@@ -199,30 +195,6 @@ class Hearing:
         queue: SimpleQueue[Any] = self._work if cut.due is Due.WHOLE else self._quick_work
         queue.put((self._source_id, cut))
 
-    def _open_whole(self) -> None:
-        try:
-            self._whole = WholeSound(self._drive, self._source_id)
-        except StoreError as error:
-            self._refused(error)
-
-    def _write(self, block: SoundBlock) -> None:
-        """Keep a block; a disk that refuses it is told once and tried again."""
-        if self._whole is None:
-            if time.monotonic() < self._whole_again_s:
-                return
-            self._open_whole()
-        if self._whole is None:
-            return
-        try:
-            self._whole.add(block.first_sample, block.samples)
-        except OdovoxError as error:
-            self._whole = None
-            self._refused(error)
-        else:
-            if self._whole_again_s:
-                self._whole_again_s = 0.0
-                self._inbox.put(Trouble("sound", "the sound is kept again", over=True))
-
     def _write_wanted(self) -> None:
         while not self._wanted.empty():
             begin, end = self._wanted.get()
@@ -232,28 +204,15 @@ class Hearing:
         if self._keep_next >= until:
             return
         for first_sample, samples in self._cutter.sound(self._keep_next, until):
-            self._write(SoundBlock(first_sample, samples))
+            self._sound.keep(self._source_id, SoundBlock(first_sample, samples))
         self._keep_next = until
-        if until == self._keep_until and self._whole is not None:
-            self._end_whole()
-
-    def _refused(self, error: OdovoxError) -> None:
-        if not self._whole_again_s:
-            self._inbox.put(Trouble("sound", f"the sound is not kept: {error}"))
-        self._whole_again_s = time.monotonic() + _FULL_AGAIN_S
-
-    def _end_whole(self) -> None:
-        whole, self._whole = self._whole, None
-        try:
-            if whole is not None:
-                whole.close()
-        except OdovoxError as error:  # it stays as the WAV file it is
-            self._inbox.put(Trouble("sound", str(error)))
+        if until == self._keep_until:
+            self._sound.end_file()
 
     def _finish(self) -> None:
         for cut in self._cutter.close():
             self._pass_on(cut)
-        self._end_whole()
+        self._sound.end()
         if self._source_id:
             self._inbox.put(Ended(self._source_id, self._count))
 

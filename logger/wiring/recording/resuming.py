@@ -87,26 +87,27 @@ def _hear_rest(
     known = [each for each in store.utterances() if each.source_id == source.id]
     heard_end = end = max((each.first_sample + each.sample_count for each in known), default=0)
     segmenter, calls = Segmenter(), 0
-    for block in _blocks(store.folder, source.id, heard_end, tell):
+    for block in kept_blocks(store.folder, source.id, heard_end, None, tell):
         end = max(end, block.first_sample + len(block.samples))
         calls += sum(hear_stretch(store, source, recogniser, stretch) for stretch in segmenter.feed(block))
     calls += sum(hear_stretch(store, source, recogniser, stretch) for stretch in segmenter.close())
     return calls, end
 
 
-def _blocks(folder: Path, source_id: int, after: int, tell: Callable[[str], None]) -> Iterator[SoundBlock]:
-    """Yield the kept sound of a source from a sample on, a second at a time."""
-    files = sound_files(folder, source_id)
+def kept_blocks(
+    folder: Path, source_id: int, begin: int, end: int | None, tell: Callable[[str], None]
+) -> Iterator[SoundBlock]:
+    """Yield the kept sound of a source from a sample on, up to another one (None: to its end), a second at a time."""
     seen: set[int] = set()
-    for first, path in files:
-        if first in seen:  # the FLAC file and the WAV file it was made of
-            continue
+    for first, path in sound_files(folder, source_id):
+        if first in seen or (end is not None and first >= end):
+            continue  # the FLAC file and the WAV file it was made of, or too late
         seen.add(first)
         try:
             samples: Samples = read_clip(path) if path.suffix == ".flac" else open_file_samples(path)
         except OdovoxError as error:
             tell(f"{error}; what was said in it is not heard")
             continue
-        begin = max(0, after - first)
-        for at in range(begin, len(samples), _PIECE):
+        samples = samples[: None if end is None else end - first]
+        for at in range(max(0, begin - first), len(samples), _PIECE):
             yield SoundBlock(first + at, samples[at : at + _PIECE])

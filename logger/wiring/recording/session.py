@@ -23,7 +23,7 @@ from logger.core.times import elapsed_text
 from logger.core.units import Distances
 from logger.core.verdicts import NOTE, verdict_on
 from logger.core.way import Way
-from logger.errors import OdovoxError, StoreError
+from logger.errors import DamagedError, OdovoxError, StoreError
 from logger.model import Entry, Issue, LiveFix, ReceptionChange
 from logger.store import DriveStore
 from logger.wiring.recording.asked import Asked, Drained, Ended, Heard, News, Opened, Told, Trouble
@@ -65,6 +65,8 @@ class Session:
         self._issues: deque[Issue] = deque()
         self._troubles: dict[str, str] = {}
         self._again_s = 0.0
+        self._damaged = False
+        """The database is, which nothing puts right while it is written."""
         self._calls = 0
         self._drained = False
         self._early: list[News] = []
@@ -192,6 +194,8 @@ class Session:
             return
         try:
             self._answer(heard)
+        except DamagedError as error:
+            self._refused(error)
         except StoreError as error:
             self._refused(error)
             self._waiting.append(heard)
@@ -272,13 +276,18 @@ class Session:
         except StoreError as error:
             self._refused(error)
         else:
-            if self._troubles.pop("store", None) is not None:
+            if not self._damaged and self._troubles.pop("store", None) is not None:
                 self._told.remark("the drive can be written again; nothing that was heard is missing")
                 self._again_s = 0.0
 
     def _refused(self, error: OdovoxError) -> None:
         self._again_s = time.monotonic() + _AGAIN_S
-        if "store" not in self._troubles:
+        if isinstance(error, DamagedError) and not self._damaged:
+            self._damaged = True
+            self._troubles["store"] = str(error)
+            # Its sound was written first, whatever became of the rest.
+            self._told.remark(f"{error}; until then sound is kept, and calls are heard from it afterwards")
+        elif "store" not in self._troubles:
             self._troubles["store"] = str(error)
             self._told.remark(f"{error}; what is heard is held until it can be written")
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 import pytest
 
-from logger.cli.recording import CAUTIONS, RecordTeller, one_line_kept, stopping
+from logger.cli.recording import CAUTIONS, RecordTeller, printable, stopping, wrapped
 from logger.core.live_view import LiveState
 from logger.core.verdicts import Verdict
 from logger.model import Entry, Origin, Status
@@ -49,16 +49,24 @@ def test_on_a_terminal_the_view_is_drawn_over(
     remarked = capsys.readouterr().err
     teller.close()
 
-    assert 7 == first.count("\n")
+    assert 11 == first.count("\n")
     assert "charge 63 %" in first
-    assert remarked.startswith("\x1b[7A\r\x1b[Jodovox: listening\n")
+    assert remarked.startswith("\x1b[11A\r\x1b[Jodovox: listening\n")
     assert remarked.endswith(first)
-    assert "\x1b[7A\r\x1b[J" == capsys.readouterr().err
+    assert "\x1b[11A\r\x1b[J" == capsys.readouterr().err
 
 
 def test_nothing_heard_steers_the_terminal() -> None:
     """Control characters become question marks; the view's own spaces stay."""
-    assert "  0:01:01   a?[2Jb" == one_line_kept("  0:01:01   a\x1b[2Jb")
+    assert "  0:01:01   a?[2Jb" == printable("  0:01:01   a\x1b[2Jb")
+
+
+def test_a_remark_is_broken_between_words() -> None:
+    """Further lines stand in a little; a path stays in one piece, so that it can be copied."""
+    path = "/a/very-long/path-to/some/drive-folder"
+
+    assert ["odovox: see `odovox log", f"  {path}`"] == wrapped(f"odovox: see `odovox log {path}`", 30)
+    assert ["odovox: fits"] == wrapped("odovox: fits", 30)
 
 
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
+import pytest
+
 from logger.core.live_view import LiveState, entry_text, view_lines
 from logger.model import Entry, Origin, Reception, Status
 
@@ -35,23 +37,43 @@ STATE = LiveState(
 
 
 def test_the_lines() -> None:
-    """Time, charge, distance, receiver and level; calls and doubts; the newest calls with their marks."""
-    lines = view_lines(STATE, 120)
+    """Time, charge and distance; receiver; level; calls and doubts; trouble; the newest calls with their marks."""
+    assert (
+        "1:02:05   charge 63 %?   10.0 mi",
+        "receiver     fix",
+        "microphone   [##########----------]",
+        "1 call, 2 in doubt",
+        "! the disk is full; free some space",
+        "",
+        "  0:01:00 charge 64 %",
+        "  0:01:01 range left 109 mi ?",
+        "  0:01:02 charge 63 % ?",
+        "  0:01:03 charge 9 % (withdrawn)",
+        "",
+    ) == view_lines(replace(STATE, trouble="the disk is full; free some space"), 40, 12)
 
-    assert "1:02:05   charge 63 %?   10.0 mi   fix   [##########----------] -30 dBFS" == lines[0]
-    assert "1 call, 2 in doubt" == lines[1]
-    assert "  0:01:01  range left 109 mi ?" == lines[3]
-    assert "  0:01:03  charge 9 % (withdrawn)" == lines[5]
+
+def test_nothing_yet() -> None:
+    """Without anything yet it has its size already."""
+    nothing = view_lines(LiveState(0.0, [], 0, None, 0.0, None, "km"), 80, 24)
+
+    assert ("0:00:00   charge -   0.0 km", "receiver     looking for gpsd", "microphone   none") == nothing[
+        :3
+    ]
+    assert len(view_lines(STATE, 80, 24)) == len(nothing)
 
 
-def test_always_as_many_lines_and_never_too_wide() -> None:
-    """Without anything yet, and with a long trouble on a narrow terminal, it keeps its size."""
-    nothing = LiveState(0.0, [], 0, None, 0.0, None, "km")
-    narrow = view_lines(replace(STATE, trouble="the disk is full " * 9), 40)
+@pytest.mark.parametrize(("columns", "rows"), [(80, 24), (40, 12), (30, 9), (12, 5), (2, 2), (1, 1), (0, 0)])
+def test_it_fits(columns: int, rows: int) -> None:
+    """Whatever is to be told, and however small the terminal: as many lines, none as wide as it, one row left."""
+    long = replace(STATE.entries[0], quantity="note", value=None, note="word " * 40)
+    full = replace(STATE, trouble="the disk is full " * 9, entries=[*STATE.entries, long, long, long])
+    lines = view_lines(full, columns, rows)
 
-    assert len(view_lines(STATE, 120)) == len(view_lines(nothing, 120)) == len(narrow)
-    assert max(map(len, narrow)) <= 40
-    assert "0:00:00   charge -   0.0 km   looking for gpsd   no microphone" == view_lines(nothing, 120)[0]
+    assert len(lines) == len(view_lines(STATE, columns, rows)) <= max(1, rows - 1)
+    assert max(map(len, lines)) <= max(1, columns - 1)
+    if rows > 7 and columns < 80:
+        assert lines[5].endswith(" ...")
 
 
 def test_what_was_not_understood_and_notes() -> None:

@@ -173,6 +173,23 @@ def test_what_is_said_of_the_receiver() -> None:
         assert ([] if expected is None else [expected]) == changes
 
 
+def test_a_receiver_that_is_unplugged_does_not_come_back_for_a_moment() -> None:
+    """A fix that waited to be completed when its receiver went comes before the news of that, not after."""
+    told = GpsdReports(0)
+    told.feed(
+        line({"class": "DEVICES", "devices": [{"path": "/dev/ttyACM0"}]})
+        + line(TPV | {"device": "/dev/ttyACM0"}),
+        NANO,
+        1,
+    )
+    gone = told.feed(line({"class": "DEVICE", "path": "/dev/ttyACM0", "activated": 0}), NANO + 1, 1)
+
+    assert [Reception.FIX_3D, None, Reception.NO_DEVICE] == [
+        getattr(each, "reception", None) for each in gone
+    ]
+    assert () == told.tick(2 * NANO)
+
+
 def test_the_first_of_two_receivers_counts_until_it_is_silent() -> None:
     """A second receiver's fixes are left out while the first one reports, and taken when it no longer does."""
     told = GpsdReports(0)

@@ -21,7 +21,7 @@ from pathlib import Path
 
 import pytest
 
-from logger.errors import StoreError
+from logger.errors import DamagedError, StoreError
 from logger.model import Drive, HeardWord, Hypothesis, Issue, Recognition
 from logger.store import DriveStore
 from logger.store.schema import MIGRATIONS
@@ -152,7 +152,7 @@ def test_a_read_only_folder_can_be_read(public: Path) -> None:
     freeze(public)
 
     assert "0 1" == read_as_other(public)
-    assert ["drive.sqlite"] == [path.name for path in public.iterdir()]
+    assert ["drive.json", "drive.sqlite"] == sorted(path.name for path in public.iterdir())
 
 
 @pytest.mark.parametrize("left", ["-wal and -shm", "-wal"])
@@ -264,6 +264,7 @@ def test_a_file_of_something_else(folder: Path, *, readonly: bool) -> None:
     with pytest.raises(StoreError, match="is not an SQLite database"):
         DriveStore.open(folder, readonly=readonly)
     (folder / "drive.sqlite").unlink()
+    (folder / "drive.json").unlink()
     db = sqlite3.connect(folder / "drive.sqlite")
     db.execute("CREATE TABLE mine (x)")
     db.close()
@@ -277,7 +278,9 @@ def test_a_damaged_file(folder: Path) -> None:
     whole = path.read_bytes()
     path.write_bytes(whole[:4096] + b"\xff" * (len(whole) - 4096))
     for readonly in (False, True):
-        with pytest.raises(StoreError, match="is damaged; bring it back from a backup"):
+        with pytest.raises(
+            StoreError, match="is damaged; bring it back from a backup, or run `odovox recover"
+        ):
             DriveStore.open(folder, readonly=readonly)
 
 
@@ -289,11 +292,36 @@ def test_a_damaged_table(folder: Path) -> None:
     db.close()
     whole = path.read_bytes()
     path.write_bytes(whole[: (page - 1) * 4096] + b"\xff" * 4096 + whole[page * 4096 :])
+    for readonly in (False, True):
+        with pytest.raises(
+            DamagedError, match="is damaged; bring it back from a backup, or run `odovox recover"
+        ):
+            DriveStore.open(folder, readonly=readonly)
+
+
+def test_damaged_while_it_is_open(folder: Path) -> None:
+    """A table that is overwritten, or holds what none of ours wrote, is told by whoever reads or writes it."""
+    path = folder / "drive.sqlite"
     with DriveStore.open(folder) as store:
-        with pytest.raises(StoreError, match="is damaged; bring it back from a backup"):
+        db = sqlite3.connect(path)
+        page = db.execute("SELECT rootpage FROM sqlite_schema WHERE name = 'entry'").fetchone()[0]
+        # A change by another program makes SQLite forget the pages it has read.
+        db.execute("INSERT INTO issue (code, message) VALUES ('a', 'b')")
+        db.execute(
+            "INSERT INTO decision VALUES (1, 0, 'me', 'accept', '1-1', 'trip', '1.2.3', 'mi', NULL, '')"
+        )
+        db.commit()
+        db.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        db.close()
+        with path.open("r+b") as file:
+            file.seek((page - 1) * 4096)
+            file.write(b"\xff" * 4096)
+        with pytest.raises(DamagedError, match="is damaged; bring it back from a backup"):
             store.entries()
-        with pytest.raises(StoreError, match="is damaged; bring it back from a backup"):
+        with pytest.raises(DamagedError, match="is damaged; bring it back from a backup"):
             store.replace_entries([])
+        with pytest.raises(DamagedError, match="is damaged; bring it back from a backup"):
+            store.decisions()
         assert DRIVE == store.drive()
 
 
@@ -303,6 +331,19 @@ def test_a_file_cut_short(folder: Path) -> None:
     path.write_bytes(path.read_bytes()[:4096])
     with pytest.raises(StoreError, match="is damaged"), DriveStore.open(folder) as store:
         store.drive()
+
+
+@pytest.mark.parametrize("how", ["emptied", "removed"])
+def test_a_drive_that_lost_its_database_is_not_begun_anew(folder: Path, how: str) -> None:
+    """A new drive in its folder would write over its sound; where making a drive was interrupted there is none to lose."""
+    path = folder / "drive.sqlite"
+    path.write_bytes(b"")
+    if how == "removed":
+        path.unlink()
+    with pytest.raises(DamagedError, match="is damaged; bring it back"):
+        DriveStore.open_or_create(folder, DRIVE)
+    (folder / "drive.json").unlink()
+    DriveStore.open_or_create(folder, DRIVE).close()
 
 
 def test_a_newer_format(folder: Path) -> None:
@@ -390,7 +431,7 @@ def test_a_disk_that_takes_no_more(folder: Path) -> None:
     script = """
 import resource, signal, sys
 from pathlib import Path
-from logger.errors import StoreError
+from logger.errors import DamagedError, StoreError
 from logger.model import Issue
 from logger.store import DriveStore
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)

@@ -271,12 +271,13 @@ def test_an_impossible_value_is_refused(spoken: DriveStore) -> None:
 
 
 def test_only_the_owner_may_look(tmp_path: Path) -> None:
-    """The folder is made with mode 0700, and the database and the files SQLite puts beside it with 0600."""
+    """The folder is made with mode 0700, and the database and the files beside it with 0600."""
     with DriveStore.create(tmp_path / "deep" / "drive", DRIVE) as store:
         modes = {path.name: stat.S_IMODE(path.stat().st_mode) for path in store.folder.iterdir()}
 
         assert 0o700 == stat.S_IMODE(store.folder.stat().st_mode)
-        assert {"drive.sqlite": 0o600, "drive.sqlite-wal": 0o600, "drive.sqlite-shm": 0o600} == modes
+        expected = ("drive.json", "drive.sqlite", "drive.sqlite-shm", "drive.sqlite-wal")
+        assert dict.fromkeys(expected, 0o600) == modes
 
 
 def test_commits_reach_the_disk(store: DriveStore) -> None:

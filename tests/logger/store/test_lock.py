@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from logger.errors import StoreError
-from logger.store.lock import FILE_NAME, RecordingLock
+from logger.store.lock import FILE_NAME, RecordingLock, is_recorded_into
 
 HOLD = """
 import sys
@@ -37,6 +37,7 @@ def test_the_second_is_refused_until_the_first_has_died(tmp_path: Path) -> None:
             StoreError, match=rf"^another odovox \(process {holder.pid}\) records into .+; .+--out$"
         ):
             RecordingLock(folder)
+        assert is_recorded_into(folder)
     finally:
         holder.kill()
         holder.communicate()
