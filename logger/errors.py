@@ -8,6 +8,8 @@
     ├── RecogniserError   a recogniser or its model that cannot be used
     │   └── UnknownWordsError words of the sheet that it cannot hear
     ├── StoreError        a drive folder that cannot be read or written
+    ├── AnswerError       an answer about an entry that cannot be taken
+    │   └── ChangedMeanwhileError  the drive is not as it was when the answer was given
     └── ExportError       a log that cannot be written in the form asked for
 
 Each message is one line that says what is wrong and what to do about it.
@@ -45,6 +47,14 @@ class UnknownWordsError(RecogniserError):
 
 class StoreError(OdovoxError):
     """A drive folder cannot be read or written."""
+
+
+class AnswerError(OdovoxError):
+    """A person's answer about an entry cannot be taken; nothing was changed."""
+
+
+class ChangedMeanwhileError(AnswerError):
+    """Somebody else changed the drive after the person had looked; nothing was changed."""
 
 
 class ExportError(OdovoxError):
