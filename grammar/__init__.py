@@ -9,6 +9,7 @@ from grammar.likelihood import arc_log_likelihoods
 from grammar.phrasebook import DEFAULT_LEAD, Phrasebook
 from grammar.quantities import NOTE_KINDS, UNITS, UnitSystem, default_quantities
 from grammar.readings import Command, CommandKind, Meaning, Quantity, Reading, Unit
+from grammar.written import Written, written_words
 
 __all__ = [
     "DEFAULT_LEAD",
@@ -26,8 +27,10 @@ __all__ = [
     "Reading",
     "Unit",
     "UnitSystem",
+    "Written",
     "arc_log_likelihoods",
     "card",
     "confusions",
     "default_quantities",
+    "written_words",
 ]

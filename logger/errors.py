@@ -9,6 +9,8 @@
     │   └── UnknownWordsError words of the sheet that it cannot hear
     ├── StoreError        a drive folder that cannot be read or written
     │   └── DamagedError      its database is not what was written into it
+    ├── AnswerError       an answer about an entry that cannot be taken
+    │   └── ChangedMeanwhileError  the drive is not as it was when the answer was given
     └── ExportError       a log that cannot be written in the form asked for
 
 Each message is one line that says what is wrong and what to do about it.
@@ -50,6 +52,14 @@ class StoreError(OdovoxError):
 
 class DamagedError(StoreError):
     """The database of a drive folder is not what was written into it; `odovox recover` saves what is left."""
+
+
+class AnswerError(OdovoxError):
+    """A person's answer about an entry cannot be taken; nothing was changed."""
+
+
+class ChangedMeanwhileError(AnswerError):
+    """Somebody else changed the drive after the person had looked; nothing was changed."""
 
 
 class ExportError(OdovoxError):

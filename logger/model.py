@@ -273,6 +273,19 @@ class Action(StrEnum):
     REPLACE = "replace"
     REJECT = "reject"
     ADD = "add"
+    WITHDRAW = "withdraw"
+    """Undo: an earlier decision counts no more."""
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """What an entry was when a person decided about it."""
+
+    status: Status
+    quantity: str
+    value: Decimal | None
+    unit: str
+    note: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -285,10 +298,18 @@ class Decision:
     who: str
     action: Action
     entry_id: str
-    """The entry decided about; "" for `ADD`, which makes a new one."""
+    """The entry decided about; "" for `ADD`, which makes a new one. For `WITHDRAW` the one that the withdrawn was about."""
     quantity: str
     value: Decimal | None
     unit: str
     at_ns: int | None
     """For `ADD`: when it was read off, on the drive clock; None otherwise."""
     why: str
+    note: str = ""
+    """What a note says from now on; "" for readings."""
+    words: str = ""
+    """What was typed, as it was typed; "" where nothing was."""
+    was: Before | None = None
+    """What the entry was; None for `ADD`, and where an older odovox wrote it."""
+    withdraws: int | None = None
+    """For `WITHDRAW`: the id of the decision that counts no more."""

@@ -15,7 +15,7 @@ MODULES = sorted(
     for folder in ("grammar", "logger")
     for path in (REPOSITORY / folder).rglob("*.py")
 )
-ADAPTERS = ("sound", "tracks", "receivers", "voices", "recognisers", "store", "tables")
+ADAPTERS = ("sound", "tracks", "receivers", "voices", "recognisers", "store", "tables", "web")
 RECORDS = ("model", "errors", "ports")
 
 FORBIDDEN_IN_PURE = {
@@ -52,6 +52,7 @@ UNTESTED_BY_NAME = {
     "logger/wiring/recording/speaking.py": "as logger/cli/record.py",
     "logger/wiring/recording/turning.py": "as logger/cli/record.py",
     "logger/wiring/recording/whole.py": "as logger/cli/record.py",
+    "logger/wiring/reviewing/showing.py": "seen only through the page, by tests/logger/wiring/reviewing/test_page.py",
     "logger/tables/comma_separated.py": "the formats are tested side by side in tests/logger/tables/test_formats.py",
     "logger/tables/for_people.py": "as above",
     "logger/tables/json_lines.py": "as above",

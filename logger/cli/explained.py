@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 import shlex
-from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from logger.cli.talk import printable
 from logger.model import Origin
 
 if TYPE_CHECKING:
     from logger.core.explaining import Judged, Neighbour, Possibility, StepWeight, Weighing
-    from logger.model import Decision, Entry
+    from logger.model import Entry
     from logger.wiring.explaining import Account
 
 _MOST_ANSWERS = 6
@@ -23,7 +23,7 @@ _LEAST_SURPRISE = 0.2
 def account_text(account: Account, drive: str) -> str:
     """Return how an entry of a drive came about, as lines for a person."""
     explained, weighing = account.explanation, account.explanation.weighing
-    paragraphs = [_entry(account, drive), _heard(account), _decisions(explained.decisions)]
+    paragraphs = [_entry(account, drive), _heard(account), _decisions(account)]
     if weighing is None and account.entry.value is not None and account.entry.origin is not Origin.TYPED:
         paragraphs.append(["It does not stand, so nothing else it may be was weighed."])
     if weighing is not None:
@@ -32,12 +32,7 @@ def account_text(account: Account, drive: str) -> str:
             _beside(weighing),
             _rules(weighing),
         ]
-    return "\n\n".join("\n".join(map(_clean, lines)) for lines in paragraphs if lines) + "\n"
-
-
-def _clean(line: str) -> str:
-    """Return a line without characters that could steer a terminal; unlike `one_line`, spaces stay."""
-    return "".join(letter if letter.isprintable() else "?" for letter in line)
+    return "\n\n".join("\n".join(map(printable, lines)) for lines in paragraphs if lines) + "\n"
 
 
 def _entry(account: Account, drive: str) -> list[str]:
@@ -226,16 +221,15 @@ def _verdicts(judged: Judged, which: str) -> list[str]:
     return lines
 
 
-def _decisions(decisions: Sequence[Decision]) -> list[str]:
-    from logger.core.rules import told
+def _decisions(account: Account) -> list[str]:
+    from logger.core.history import history_of, step_text
     from logger.core.utc import format_utc
 
-    lines = ["Decided by people; the last one counts"] if decisions else []
-    for each in decisions:
-        value = "" if each.value is None else f" {told(each.quantity, each.value, each.unit)}"
-        why = f": {each.why}" if each.why else ""
-        what = f"{each.who}, {each.action.value} {each.quantity}{value}{why}"
-        lines.append(f"  {each.id}  {format_utc(each.at_utc_ns)}  {what}")
+    steps = history_of(account.entry.id, account.explanation.decisions)
+    lines = ["Decided by people; the last one that was not withdrawn counts"] if steps else []
+    for step in steps:
+        each = step.decision
+        lines.append(f"  {each.id}  {format_utc(each.at_utc_ns)}  {each.who} {step_text(step)}")
     return lines
 
 

@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import json
-import math
-from collections.abc import Mapping, Sequence
-from decimal import Decimal
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from logger.core.table import plain
+from logger.core.history import history_of, step_members
+from logger.core.json_text import json_text
 from logger.core.utc import format_utc
 
 if TYPE_CHECKING:
     from logger.core.explaining import Explanation, Judged, Neighbour, Possibility, StepWeight, Weighing
-    from logger.model import Decision, Entry
+    from logger.model import Entry
     from logger.wiring.explaining import Account
 
 Json = Mapping[str, object]
@@ -22,7 +20,7 @@ Json = Mapping[str, object]
 def account_json(account: Account) -> str:
     """Return how an entry came about as one line of JSON (RFC 8259). Values keep the digits they were said with."""
     place = account.place
-    return _text(
+    return json_text(
         {
             "entry": _entry(account.entry)
             | {
@@ -35,7 +33,9 @@ def account_json(account: Account) -> str:
             "now": None if account.now is None else _entry(account.now),
             **_heard(account.explanation),
             "weighing": _weighing(account.explanation.weighing),
-            "decisions": [_decision(each) for each in account.explanation.decisions],
+            "decisions": [
+                step_members(step) for step in history_of(account.entry.id, account.explanation.decisions)
+            ],
         }
     )
 
@@ -142,29 +142,3 @@ def _judged(judged: Judged) -> Json:
             for each in judged.verdicts
         ],
     }
-
-
-def _decision(decision: Decision) -> Json:
-    return {
-        "id": decision.id,
-        "at": format_utc(decision.at_utc_ns),
-        "who": decision.who,
-        "action": decision.action.value,
-        "quantity": decision.quantity,
-        "value": decision.value,
-        "unit": decision.unit,
-        "why": decision.why,
-    }
-
-
-def _text(value: object) -> str:
-    """Write JSON by hand: the json module would turn a said 63.0 into a float, and writes NaN, which is no JSON."""
-    if isinstance(value, Mapping):
-        return "{" + ", ".join(f"{json.dumps(key)}: {_text(each)}" for key, each in value.items()) + "}"
-    if isinstance(value, Decimal):
-        return plain(value)
-    if isinstance(value, float) and not math.isfinite(value):
-        return "null"
-    if isinstance(value, Sequence) and not isinstance(value, str):
-        return "[" + ", ".join(_text(each) for each in value) + "]"
-    return json.dumps(value)

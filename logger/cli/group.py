@@ -13,7 +13,20 @@ import click
 from logger.cli.talk import error_line, say
 from logger.errors import OdovoxError
 
-COMMANDS = ("check", "record", "ingest", "reconcile", "recover", "log", "phrases", "say", "model", "demo")
+COMMANDS = (
+    "check",
+    "record",
+    "ingest",
+    "reconcile",
+    "recover",
+    "review",
+    "amend",
+    "log",
+    "phrases",
+    "say",
+    "model",
+    "demo",
+)
 """The commands in the order in which they are needed; each is `command` in the module of its name."""
 
 _KEEP_NOTHING = frozenset({"check", "recover"})

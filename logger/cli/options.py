@@ -34,6 +34,16 @@ def address_of(text: str, ctx: click.Context) -> GpsdAddress:
         raise click.UsageError(f"--gpsd: {error}", ctx) from error
 
 
+def user_name() -> str:
+    """Return the name that this person has on this machine."""
+    import getpass
+
+    try:
+        return getpass.getuser()
+    except (KeyError, OSError):  # a user without a name
+        return "somebody"
+
+
 recogniser = click.option(
     "--recogniser",
     type=click.Choice(RECOGNISERS),
@@ -53,4 +63,10 @@ gpsd = click.option(
 )
 kept_sheet = click.option(
     "--sheet", type=click.Path(path_type=Path), help="What is called out, as TOML; kept with the drive."
+)
+who = click.option(
+    "--who",
+    default=user_name,
+    metavar="NAME",
+    help="Whom decisions name; not given, your user name.",
 )

@@ -25,6 +25,11 @@ def one_line(text: str) -> str:
     return "".join(letter if letter.isprintable() else "?" for letter in " ".join(text.split()))
 
 
+def printable(line: str) -> str:
+    """Return a line without characters that could steer a terminal; unlike `one_line`, spaces stay."""
+    return "".join(letter if letter.isprintable() else "?" for letter in line)
+
+
 def say(text: str) -> None:
     """Write one line to stderr."""
     click.echo(f"odovox: {one_line(text)}", err=True)

@@ -147,6 +147,14 @@ EVIDENCE = (
     ),
     Column("clip", Kind.TEXT, "", "The kept sound, a path inside the drive folder.", "no sound was kept"),
     Column("recogniser", Kind.TEXT, "", "Which recogniser and model heard it.", "none was run on it"),
+    Column(
+        "decisions",
+        Kind.JSON,
+        "",
+        "What people decided about it, in that order: a JSON array of objects with `id`, `at`, `who`, `action`, `before` "
+        "(what the entry was: `status`, `quantity`, `value`, `unit`, `note`), `quantity`, `value`, `unit`, `note`, `words` "
+        "(as typed), `why`, `withdraws`, `withdrawn_by`.",
+    ),
 )
 """The columns that `--all` adds to the long form."""
 

@@ -20,7 +20,7 @@ from logger.core.rules.alone import (
     zone_off_min,
 )
 from logger.core.said import Remark, SpokenReading
-from logger.model import Drive, Place
+from logger.model import Drive, Entry, Place
 
 _NANO = 1_000_000_000
 _SAMPLE_S = 30.0
@@ -195,13 +195,16 @@ def gather_facts(
     remarks: Iterable[Remark],
     readings: Iterable[SpokenReading],
     around: Surroundings,
+    noted: Iterable[Entry] = (),
 ) -> Facts:
-    """Return what the whole drive says; only remarks that were clearly heard count."""
+    """Return what the whole drive says; only remarks that were clearly heard count, and notes that a person decided (`noted`)."""
     marks: dict[str, list[Mark]] = {}
     for remark in remarks:
         frame = remark.slot.frame
         if isinstance(frame, Command) and frame.kind is CommandKind.NOTE and not remark.doubt:
             marks.setdefault(frame.text, []).append(around.mark(remark.slot.at_ns))
+    for note in noted:
+        marks.setdefault(note.note, []).append(around.mark(note.at_ns))
     return Facts(
         {quantity.name: quantity for quantity in quantities},
         {kind: tuple(sorted(made, key=lambda mark: mark.at_ns)) for kind, made in marks.items()},

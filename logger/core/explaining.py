@@ -26,7 +26,7 @@ from logger.core.reconcile import Worked
 from logger.core.rules import RULES, Context, Observation, Verdict, told
 from logger.core.settling import standing
 from logger.core.trusting import Trust, believed, teaching
-from logger.model import Action, Decision, Recognition
+from logger.model import Decision, Recognition
 
 _DIGITS = 9
 """No part of a call has a number with more."""
@@ -145,7 +145,7 @@ class Explanation:
         unlisted: how likely the truth is in none of the answers.
         trust: what the scores of two recognisers were worth on this drive; None where one listened alone.
         weighing: None for what is no reading, and for a reading that no longer stands.
-        decisions: what people decided about it, in the order decided; the last one counts. The weighing leaves them out.
+        decisions: what people decided about it, in the order decided; the last one that was not withdrawn counts. The weighing leaves them out.
     """
 
     recogniser: str
@@ -165,7 +165,7 @@ def explain(
         entry_id: the entry.
         worked: the drive worked out without what was decided about this entry.
         recognition: what was heard of the entry's utterance; None where the entry was not heard.
-        decisions: what people decided about it, in the order decided; see `is_about`.
+        decisions: what people decided about it, in the order decided; see `decided.is_about`.
     """
     reading = worked.readings.get(entry_id)
     if recognition is not None:
@@ -178,18 +178,6 @@ def explain(
         weighing=None if reading is None else _Weigher(*reading, worked).weighing(),
         decisions=tuple(decisions),
     )
-
-
-def is_about(decision: Decision, entry_id: str) -> bool:
-    """Whether a decision is about an entry, or added it."""
-    if decision.action is Action.ADD:
-        return entry_id == added_id(decision)
-    return decision.entry_id == entry_id
-
-
-def added_id(decision: Decision) -> str:
-    """Return the id of the entry that a decision adds."""
-    return f"added-{decision.id}"
 
 
 def nearest_id(wrong: str, ids: Sequence[str]) -> str:

@@ -92,11 +92,16 @@ def work_out(
     language: Language,
     place_at: PlaceAt,
     decisions: Sequence[Decision] = (),
+    trust: Trust | None = None,
 ) -> Worked:
-    """Settle every reading of a drive and keep how; see `reconcile`."""
+    """Settle every reading of a drive and keep how; see `reconcile`.
+
+    `trust` is what two joined recognisers' scores are worth, where it is known from before: decisions do not change it.
+    """
     ordered = sorted(utterances, key=lambda each: (each.start_ns, each.id))
     heard = {recognition.utterance_id: recognition for recognition in recognitions}
-    trust = _trust(drive, ordered, heard, language, place_at)
+    if trust is None:
+        trust = _trust(drive, ordered, heard, language, place_at)
     calls, issues = read_calls(ordered, [believed(each, trust) for each in heard.values()], language)
     decided = gather_decisions(decisions, ordered)
     worked = settle_calls(drive, ordered, calls, language=language, place_at=place_at, decided=decided)
@@ -146,8 +151,6 @@ def settle_calls(
     readers = Readers(around)
     calls, known = in_better_make_ups(calls, language, around, readers)
     said = take_in(calls)
-    facts = gather_facts(language.phrasebook.quantities, said.remarks, said.readings, around)
-
     entries = [*_remarks(said), *_not_understood(said), *decided.added]
     ids = [*(entry.id for entry in entries), *(spoken.slot.id for spoken in said.readings)]
     kept, lost = orphaned(decided, ids, ordered)
@@ -157,12 +160,17 @@ def settle_calls(
     standing = []
     for spoken in said.readings:
         reader = readers.of(spoken)
-        if decided.rejects(reader.id) or (reader.id in said.gone and decided.value_of(reader.id) is None):
+        if decided.takes_out(reader.id) or (reader.id in said.gone and decided.value_of(reader.id) is None):
             entries.append(decided.lay_over(rejected(reader, said.gone.get(reader.id, ""))))
             continue
         standing.append(reader)
         if decided.value_of(reader.id) is not None:
             entries.append(decided.lay_over(rejected(reader, "")))
+    heard = [remark for remark in said.remarks if remark.slot.id not in decided.about]
+    noted = decided.notes(entries)
+    facts = gather_facts(language.phrasebook.quantities, heard, said.readings, around, noted)
+    if noted or len(heard) < len(said.remarks):
+        known = {}  # the strands at first sight went by notes that count no more
     readings = weave_with_decisions(
         standing, pinned, decided, known, facts=facts, around=around, language=language
     )

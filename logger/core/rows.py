@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -17,9 +17,10 @@ from logger.core.columns import (
     WIDE_START,
     reading_column,
 )
+from logger.core.history import history_json, history_of
 from logger.core.table import Cell, Table, plain
 from logger.core.units import Distances, convert, convertible, shown_in
-from logger.model import Alternative, Drive, Entry, Place, Status
+from logger.model import Alternative, Decision, Drive, Entry, Place, Status
 
 PlaceAt = Callable[[int], Place | None]
 """Where the car was at an instant of UTC (nanoseconds); None where nobody was measuring."""
@@ -43,6 +44,7 @@ def long_table(
     *,
     distances: Distances | None = None,
     evidence: Mapping[int, Evidence] | None = None,
+    decisions: Sequence[Decision] = (),
 ) -> Table:
     """Return one row per entry, in the order given, with the columns `LOG`.
 
@@ -53,6 +55,7 @@ def long_table(
         distances: show distances, speeds and efficiencies in miles or kilometres; None leaves them as said.
         evidence: by utterance id. When given, rejected entries are kept and the columns `EVIDENCE` added;
             otherwise rejected entries are left out.
+        decisions: what people decided, in that order; told of with `evidence`.
     """
     rows = []
     for entry in entries:
@@ -78,7 +81,8 @@ def long_table(
         if evidence is not None:
             trace = evidence.get(entry.utterance_id, Evidence("", ""))
             alternatives = _alternatives_json(entry.alternatives, distances)
-            row += (alternatives, entry.utterance_id, _text(trace.clip), _text(trace.recogniser))
+            history = history_json(history_of(entry.id, decisions))
+            row += (alternatives, entry.utterance_id, _text(trace.clip), _text(trace.recogniser), history)
         rows.append(row)
     columns = LOG if evidence is None else LOG + EVIDENCE
     return Table("log" if evidence is None else "log-all", columns, tuple(rows))

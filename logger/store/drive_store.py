@@ -272,6 +272,14 @@ class DriveStore:
         rows = self._select(records.DECISION, "decision ORDER BY id")
         return self._made(records.decision_of, rows)
 
+    def revision(self) -> str:
+        """Return a text that is another one as soon as any fact that entries follow from was added."""
+        columns = (
+            "(SELECT count(*) FROM decision), (SELECT count(*) FROM recognition), (SELECT count(*) FROM utterance), "
+            "(SELECT count(*) FROM longer), (SELECT count(*) FROM fix)"
+        )
+        return "-".join(str(count) for count in self._select(columns, "drive")[0])
+
     def add_issue(self, issue: Issue) -> None:
         """Add something odd; the same issue twice is one."""
         with self.atomic():

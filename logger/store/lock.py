@@ -14,6 +14,24 @@ from logger.errors import StoreError
 FILE_NAME = "recording.lock"
 
 
+def recorder_of(folder: Path) -> str | None:
+    """Return who records into a drive just now, as "process 123"; None where nobody does. Nothing is locked."""
+    try:
+        file = os.open(folder / FILE_NAME, os.O_RDONLY | os.O_CLOEXEC)
+    except OSError:
+        return None  # never recorded into, or not to be looked at
+    try:
+        fcntl.flock(file, fcntl.LOCK_SH | fcntl.LOCK_NB)
+    except BlockingIOError:
+        holder = os.pread(file, 20, 0).decode("ascii", "replace").strip()
+        return f"process {holder}" if holder.isdecimal() else "another process"
+    except OSError:
+        return None
+    finally:
+        os.close(file)
+    return None
+
+
 class RecordingLock:
     """Held from the moment it is made, in a folder that is made too if need be (mode 0700); use it in `with`.
 
@@ -58,19 +76,3 @@ class RecordingLock:
         # The file stays: removing it could take it from under another program that has just opened it.
         with suppress(OSError):
             os.close(self._file)
-
-
-def is_recorded_into(folder: Path) -> bool:
-    """Whether some program holds the lock of a folder, in which nothing is written to find out."""
-    try:
-        file = os.open(folder / FILE_NAME, os.O_RDONLY | os.O_CLOEXEC)
-    except OSError:
-        return False
-    try:
-        fcntl.flock(file, fcntl.LOCK_SH | fcntl.LOCK_NB)
-    except OSError:
-        return True
-    else:
-        return False
-    finally:
-        os.close(file)

@@ -9,6 +9,7 @@ from typing import Any
 from logger.model import (
     Action,
     Alternative,
+    Before,
     Decision,
     Entry,
     Fix,
@@ -26,7 +27,10 @@ SOURCE = "id, name, sha256, start_ns, sample_count"
 UTTERANCE = "id, source_id, first_sample, sample_count, start_ns, clip"
 HYPOTHESIS = "rank, words, score, ear_scores"
 FIX = "utc_ns, lat_deg, lon_deg, altitude_m, speed_mps, hdop"
-DECISION = "id, at_utc_ns, who, action, entry_id, quantity, value, unit, at_ns, why"
+DECISION = (
+    "id, at_utc_ns, who, action, entry_id, quantity, value, unit, at_ns, why, note, words, "
+    "was_status, was_quantity, was_value, was_unit, was_note, withdraws"
+)
 ALTERNATIVE = "value, unit, heard, confidence"
 ENTRY = "id, utterance_id, at_ns, quantity, value, unit, status, confidence, origin, heard, note, reason"
 
@@ -89,14 +93,29 @@ def fix_row(fix: Fix) -> Row:
 
 def decision_of(row: Row) -> Decision:
     """Return the decision kept as the columns `DECISION`."""
-    number, at_utc_ns, who, action, entry_id, quantity, value, unit, at_ns, why = row
+    number, at_utc_ns, who, action, entry_id, quantity, value, unit, at_ns, why, note, words, *rest = row
+    *was, withdraws = rest
     return Decision(
-        number, at_utc_ns, who, Action(action), entry_id, quantity, value_of(value), unit, at_ns, why
+        number,
+        at_utc_ns,
+        who,
+        Action(action),
+        entry_id,
+        quantity,
+        value_of(value),
+        unit,
+        at_ns,
+        why,
+        note,
+        words,
+        None if was[0] is None else Before(Status(was[0]), was[1], value_of(was[2]), was[3], was[4]),
+        withdraws,
     )
 
 
 def decision_row(decision: Decision) -> Row:
     """Return the columns `DECISION` of a decision, without its id."""
+    was = decision.was
     return (
         decision.at_utc_ns,
         decision.who,
@@ -107,6 +126,14 @@ def decision_row(decision: Decision) -> Row:
         decision.unit,
         decision.at_ns,
         decision.why,
+        decision.note,
+        decision.words,
+        *(
+            (None,) * 5
+            if was is None
+            else (was.status.value, was.quantity, value_text(was.value), was.unit, was.note)
+        ),
+        decision.withdraws,
     )
 
 

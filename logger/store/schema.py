@@ -87,7 +87,34 @@ def longer_stretches(db: sqlite3.Connection) -> None:
     )
 
 
-MIGRATIONS: tuple[Migration, ...] = (first_format, scores_of_each, longer_stretches)
+def decisions_of_a_review(db: sqlite3.Connection) -> None:
+    """Keep with a decision what the entry was, what was typed, a note's text, and which decision it withdraws.
+
+    A CHECK cannot be changed in place, so the table is made anew under its name. Dropping one runs no trigger.
+    """
+    db.execute(_DECISIONS)
+    kept = "id, at_utc_ns, who, action, entry_id, quantity, value, unit, at_ns, why"
+    db.execute(f"INSERT INTO decision_kept ({kept}) SELECT {kept} FROM decision")  # noqa: S608  (our own names)
+    db.execute("DROP TABLE decision")
+    db.execute("ALTER TABLE decision_kept RENAME TO decision")
+    for when, what in (("UPDATE", "changed"), ("DELETE", "deleted")):
+        db.execute(
+            f"CREATE TRIGGER decision_is_never_{what} BEFORE {when} ON decision"
+            f" BEGIN SELECT RAISE(ABORT, 'decision is append-only'); END"
+        )
+    db.execute(
+        "CREATE TRIGGER decision_is_never_replaced BEFORE INSERT ON decision"
+        " WHEN EXISTS (SELECT 1 FROM decision WHERE id = NEW.id)"
+        " BEGIN SELECT RAISE(ABORT, 'decision is append-only, and has such a row'); END"
+    )
+
+
+MIGRATIONS: tuple[Migration, ...] = (
+    first_format,
+    scores_of_each,
+    longer_stretches,
+    decisions_of_a_review,
+)
 """Every step from an empty file to the format of this version, in order; never edited, only added to."""
 
 
@@ -216,3 +243,24 @@ _TABLES = (
         PRIMARY KEY (entry_number, rank)
     ) STRICT, WITHOUT ROWID""",
 )
+
+_DECISIONS = """CREATE TABLE decision_kept (
+        id INTEGER PRIMARY KEY,
+        at_utc_ns INTEGER NOT NULL,
+        who TEXT NOT NULL,
+        action TEXT NOT NULL CHECK (action IN ('accept', 'replace', 'reject', 'add', 'withdraw')),
+        entry_id TEXT NOT NULL,
+        quantity TEXT NOT NULL,
+        value TEXT CHECK (value GLOB '*[0-9]*' AND value NOT GLOB '*[^-.0-9]*'),
+        unit TEXT NOT NULL,
+        at_ns INTEGER,
+        why TEXT NOT NULL,
+        note TEXT NOT NULL DEFAULT '',
+        words TEXT NOT NULL DEFAULT '',
+        was_status TEXT CHECK (was_status IN ('accepted', 'flagged', 'corrected', 'rejected')),
+        was_quantity TEXT,
+        was_value TEXT CHECK (was_value GLOB '*[0-9]*' AND was_value NOT GLOB '*[^-.0-9]*'),
+        was_unit TEXT,
+        was_note TEXT,
+        withdraws INTEGER REFERENCES decision (id) CHECK ((withdraws IS NOT NULL) = (action = 'withdraw'))
+    ) STRICT"""

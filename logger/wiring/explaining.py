@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from logger.core.explaining import Explanation, explain, is_about, nearest_id
+from logger.core.decided import is_about
+from logger.core.explaining import Explanation, explain, nearest_id
 from logger.errors import OdovoxError
 from logger.model import Action, Entry, Place, Recognition
 from logger.store import DriveStore

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from grammar import Language
+from logger.core.decided import withdrawals
 from logger.errors import OdovoxError, SoundError, StoreError
 from logger.model import RATE_HZ, Action, Decision, Issue, Recognition, Samples, Utterance
 from logger.ports import Recogniser
@@ -126,7 +127,13 @@ def _settle(store: DriveStore, before: Mapping[str, str], listener: Listener) ->
 
 def _newest(store: DriveStore) -> dict[str, Decision]:
     """Return the decision that counts for each entry decided about."""
-    return {each.entry_id: each for each in store.decisions() if each.action is not Action.ADD}
+    decisions = store.decisions()
+    gone = withdrawals(decisions)
+    return {
+        each.entry_id: each
+        for each in decisions
+        if each.action not in (Action.ADD, Action.WITHDRAW) and each.id not in gone
+    }
 
 
 def _quantities_decided_about(store: DriveStore) -> dict[str, str]:

@@ -36,9 +36,10 @@ def log_table(
     with DriveStore.open(folder, readonly=True) as store:
         drive, entries, place_at = store.drive(), store.entries(), places_of(store)
         evidence = _evidence(store) if everything else None
+        decisions = store.decisions()
     if wide:
         return wide_table(entries, drive, place_at, distances=distances)
-    return long_table(entries, drive, place_at, distances=distances, evidence=evidence)
+    return long_table(entries, drive, place_at, distances=distances, evidence=evidence, decisions=decisions)
 
 
 def places_of(store: DriveStore) -> PlaceAt:

@@ -18,7 +18,7 @@ from logger.ports import Recogniser
 from logger.sound import whole_sound
 from logger.sound.clips import read_clip
 from logger.store import DriveStore
-from logger.store.lock import is_recorded_into
+from logger.store.lock import recorder_of
 from logger.store.restoring import restore
 from logger.store.salvaging import salvage
 from logger.wiring.choosing import Chosen
@@ -61,7 +61,7 @@ def recover(
         OdovoxError: the damaged one cannot be read at all, or is being recorded; there is something at `new` already,
             or it cannot be written; the recogniser is needed and cannot be used.
     """
-    if is_recorded_into(damaged):
+    if recorder_of(damaged) is not None:
         raise StoreError(f"{damaged} is being recorded into; end that first")
     if new.exists() and (not new.is_dir() or any(new.iterdir())):
         raise StoreError(f"{new} is there already; name a new folder")

@@ -5,14 +5,12 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Sequence
+from pathlib import Path
 
 import pytest
 from command_line import CommandLine
 from geographiclib.geodesic import Geodesic
-from heard import Remembering
-from sample_drive import SAMPLES, SaidInSample, truth
-
-from logger.wiring.demo import find_sample, ingest_sample
+from sample_drive import SaidInSample, truth
 
 Row = dict[str, str]
 
@@ -27,11 +25,9 @@ _ORDINARY = tuple(said for said in _STANDING if said.shown is None)
 
 
 @pytest.fixture(scope="module")
-def rows(tmp_path_factory: pytest.TempPathFactory) -> list[Row]:
+def rows(sample: Path, tmp_path_factory: pytest.TempPathFactory) -> list[Row]:
     """Every row of the log that the sample becomes, rejected ones too; only to be read."""
-    folder = tmp_path_factory.mktemp("sample") / "drive"
-    ingest_sample(find_sample(SAMPLES), folder, Remembering())
-    done = CommandLine(tmp_path_factory.mktemp("nowhere"))("log", folder, "--format", "csv", "--all")
+    done = CommandLine(tmp_path_factory.mktemp("nowhere"))("log", sample, "--format", "csv", "--all")
     assert done.returncode == 0, done.stderr
     return list(csv.DictReader(io.StringIO(done.stdout, newline="")))
 

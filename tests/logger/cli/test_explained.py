@@ -119,7 +119,7 @@ def test_decisions() -> None:
     text = account_text(account(doubtful(), "4-1", [decision]), "d")
 
     assert "Entry 4-1: charge 76 %, corrected, probability 100.0%, typed\n" in text
-    assert "  7  2031-05-03T07:00:00.000Z  Ada, replace charge 76 %: heard?it\n" in text
+    assert "  7  2031-05-03T07:00:00.000Z  Ada changed to charge 76 %: heard?it\n" in text
     assert "What the reading may be, had nobody decided about it\n" in text
 
 

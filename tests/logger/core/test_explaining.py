@@ -10,7 +10,8 @@ import pytest
 from called_drives import BEGAN, LANGUAGE, CalledDrive, charges, trips
 
 from logger.core.calibration import calibration_of
-from logger.core.explaining import Explanation, Possibility, Weighing, explain, is_about, nearest_id
+from logger.core.decided import is_about
+from logger.core.explaining import Explanation, Possibility, Weighing, explain, nearest_id
 from logger.core.reconcile import Worked, work_out
 from logger.core.rules import RULES
 from logger.model import Action, Decision, Drive

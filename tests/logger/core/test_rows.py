@@ -211,8 +211,8 @@ def test_the_evidence() -> None:
         {"value": 90, "unit": "%", "heard": "ninety percent", "confidence": 0.0},
     ] == json.loads(text)
     assert '"value": 140.0,' in text
-    assert ("[]", 5, None, None) == table.rows[1][-4:]
-    assert (4, "clips/4.flac", "pocketsphinx") == table.rows[0][-3:]
+    assert ("[]", 5, None, None, "[]") == table.rows[1][-5:]
+    assert (4, "clips/4.flac", "pocketsphinx") == table.rows[0][-4:-1]
 
 
 def test_one_row_per_checkpoint() -> None:

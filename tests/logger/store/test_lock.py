@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from logger.errors import StoreError
-from logger.store.lock import FILE_NAME, RecordingLock, is_recorded_into
+from logger.store.lock import FILE_NAME, RecordingLock, recorder_of
 
 HOLD = """
 import sys
@@ -37,7 +37,7 @@ def test_the_second_is_refused_until_the_first_has_died(tmp_path: Path) -> None:
             StoreError, match=rf"^another odovox \(process {holder.pid}\) records into .+; .+--out$"
         ):
             RecordingLock(folder)
-        assert is_recorded_into(folder)
+        assert recorder_of(folder) is not None
     finally:
         holder.kill()
         holder.communicate()
@@ -59,3 +59,14 @@ def test_where_no_drive_can_be(tmp_path: Path) -> None:
         RecordingLock(tmp_path / "file")
     with pytest.raises(StoreError, match=r"cannot be written to \(Not a directory\); .+$"):
         RecordingLock(tmp_path / "file" / "drive")
+
+
+def test_who_records(tmp_path: Path) -> None:
+    """The process is named while it holds the lock, and asking neither makes a lock nor stands in the way of one."""
+    assert recorder_of(tmp_path) is None
+    assert [] == list(tmp_path.iterdir())
+    with RecordingLock(tmp_path):
+        assert f"process {os.getpid()}" == recorder_of(tmp_path)
+    assert recorder_of(tmp_path) is None
+    with RecordingLock(tmp_path):
+        pass

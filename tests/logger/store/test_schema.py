@@ -9,6 +9,8 @@ import pytest
 
 from logger.store.schema import APPLICATION_ID, MIGRATIONS, is_drive, is_empty, migrate, version
 
+DECIDED = "at_utc_ns, who, action, entry_id, quantity, value, unit, why"
+
 
 @pytest.fixture
 def db() -> Iterator[sqlite3.Connection]:
@@ -86,8 +88,11 @@ def test_every_table_is_strict(db: sqlite3.Connection) -> None:
         "INSERT INTO drive VALUES (2, 0, '', '')",
         "INSERT INTO issue VALUES (1, NULL, 'x')",
         "INSERT INTO track_file VALUES (1, 'a', 'b'), (2, 'c', 'b')",
-        "INSERT INTO decision VALUES (1, 0, 'Ada', 'maybe', '1-1', 'charge', '5', '%', NULL, '')",
-        "INSERT INTO decision VALUES (1, 0, 'Ada', 'replace', '1-1', 'charge', 'five', '%', NULL, '')",
+        f"INSERT INTO decision ({DECIDED}) VALUES (0, 'Ada', 'maybe', '1-1', 'charge', '5', '%', '')",
+        f"INSERT INTO decision ({DECIDED}) VALUES (0, 'Ada', 'replace', '1-1', 'charge', 'five', '%', '')",
+        f"INSERT INTO decision ({DECIDED}) VALUES (0, 'Ada', 'withdraw', '1-1', 'charge', NULL, '', '')",
+        f"INSERT INTO decision ({DECIDED}, withdraws) VALUES (0, 'Ada', 'accept', '1-1', 'charge', '5', '%', '', 1)",
+        f"INSERT INTO decision ({DECIDED}, was_status) VALUES (0, 'Ada', 'accept', '1-1', 'charge', '5', '%', '', 'odd')",
     ],
 )
 def test_wrong_rows_are_refused(db: sqlite3.Connection, sql: str) -> None:
@@ -95,3 +100,26 @@ def test_wrong_rows_are_refused(db: sqlite3.Connection, sql: str) -> None:
     migrate(db)
     with pytest.raises(sqlite3.IntegrityError):
         db.execute(sql)
+
+
+def test_older_decisions_are_kept(db: sqlite3.Connection) -> None:
+    """The format of before the review: its decisions come through unchanged, and are as unchangeable as they were."""
+    migrate(db, MIGRATIONS[:3])
+    db.execute(
+        "INSERT INTO decision VALUES (4, 5, 'Ada', 'replace', '1-1', 'charge', '61.0', '%', NULL, 'clip')"
+    )
+    before = db.execute("SELECT * FROM decision").fetchall()
+    migrate(db)
+
+    assert before == [row[:10] for row in db.execute("SELECT * FROM decision")]
+    assert [("", "", None, None, None, None, None, None)] == [
+        row[10:] for row in db.execute("SELECT * FROM decision")
+    ]
+    db.execute(f"INSERT INTO decision ({DECIDED}) VALUES (0, 'Ada', 'accept', '1-1', 'charge', '5', '%', '')")
+    for statement in (
+        "UPDATE decision SET who = 'Bo'",
+        "DELETE FROM decision",
+        f"INSERT OR REPLACE INTO decision (id, {DECIDED}) VALUES (4, 0, 'Bo', 'accept', '1-1', 'charge', '5', '%', '')",
+    ):
+        with pytest.raises(sqlite3.IntegrityError, match="append-only"):
+            db.execute(statement)

@@ -269,6 +269,19 @@ def test_a_decision_whose_entry_became_another_quantity(folder: Path) -> None:
     assert heard.needs_human
 
 
+def test_a_withdrawn_decision_is_not_missed(folder: Path) -> None:
+    """What was undone is about nothing, so losing its entry needs no human."""
+    kept = decide(folder, Action.REJECT, "5-2", "trip", None)
+    with DriveStore.open(folder) as store:
+        store.add_decision(replace(kept, action=Action.WITHDRAW, withdraws=kept.id))
+    listener = Remembering()
+
+    heard, _ = hear(folder, listener=listener)
+
+    assert 0 == heard.astray
+    assert [] == [code for code in codes(listener) if code.startswith("decision")]
+
+
 def test_who_listened_later_counts(folder: Path) -> None:
     """An answer is stored once: asking the first recogniser again changes nothing, and that is told."""
     hear(folder)

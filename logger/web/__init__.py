@@ -1,0 +1,1 @@
+"""A page served from this machine to this machine: HTTP behind our own records, by way of Werkzeug and waitress."""
