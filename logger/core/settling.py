@@ -87,17 +87,17 @@ class _Settler:
 
     def entry(self, doubt: str) -> Entry:
         heard, best = self._heard, self._best
-        verdict = judge(self._reader.observations[heard], self._context)
         if doubt:
             return self._flagged(doubt)
-        if self._certain(best):
-            if best == heard:
-                return self._accepted(heard, "")
-            if self._repairable():
-                said = self._reader.options[heard].heard
-                why = verdict.message or self._unexpected()
-                return self._accepted(best, f"heard first as '{said}', but {why}")
-        waits = ", but no trusted reading follows" if self._certain(best) and best != heard else ""
+        certain = self._certain(best)
+        if certain and best == heard:
+            return self._accepted(heard, "")
+        verdict = judge(self._reader.observations[heard], self._context)
+        if certain and self._repairable():
+            said = self._reader.options[heard].heard
+            why = verdict.message or self._unexpected()
+            return self._accepted(best, f"heard first as '{said}', but {why}")
+        waits = ", but no trusted reading follows" if certain else ""
         if verdict.outcome is not Outcome.PASS:
             return self._flagged(verdict.message + self._suggestion() + waits)
         if best != heard:
