@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cached_property
+from copy import copy
+from functools import cache, cached_property
 
 from grammar.automaton import Automaton, minimal_automaton
 from grammar.compile import to_jsgf, to_phrase_list
@@ -25,14 +26,23 @@ class Language:
         self.phrasebook = phrasebook
         self._node = phrasebook.phrase()
         self._network = Network(self._node)
-        self._matcher = Matcher(self._network)
+        self._match = Matcher(self._network).match
 
     def meanings(self, words: str | Sequence[str]) -> tuple[Meaning, ...]:
         """Return every meaning of a phrase; none when it is outside the language. Never raises for words.
 
         A text is first put into spoken words (`spelling.spoken_words`); a sequence is taken as it is.
         """
-        return self._matcher.match(spoken_words(words) if isinstance(words, str) else words)
+        return self._match(spoken_words(words) if isinstance(words, str) else tuple(words))
+
+    def remembering(self) -> Language:
+        """Return the same language, which remembers all it is asked.
+
+        For a few phrases that are asked again and again; let go of it then, for it grows with them.
+        """
+        again = copy(self)
+        again._match = cache(self._match)  # noqa: SLF001 (its own)
+        return again
 
     @cached_property
     def automaton(self) -> Automaton:

@@ -98,6 +98,7 @@ class Matcher:
         self._network = network
         self._walker = Walker(network)
         self._after: dict[str, tuple[frozenset[str], frozenset[str]]] = {}
+        self._apart: dict[tuple[str, str], bool] = {}
         self._fronts: dict[tuple[tuple[int, ...], tuple[int, ...]], _Front] = {}
         self._start = self._front((network.start,), (0,))
         self._piece = lru_cache(MOST_PIECES)(self._worked_out)
@@ -135,31 +136,38 @@ class Matcher:
 
     def _cut(self, words: Sequence[str]) -> list[int]:
         """Return where the pieces of a phrase begin, and its end; nothing when it is none of ours."""
-        if not words:
+        if not words or (len(words) == 1 and self._words_after(words[0]) is None):
             return []
         cuts = [0]
-        after = self._after.get(words[0]) or self._words_after(words[0])
-        if after is None:
-            return []
-        for at in range(1, len(words)):
-            word = words[at]
-            within, beyond = after
-            if word not in within:
-                if word not in beyond:
+        for at, pair in enumerate(pairwise(words), start=1):
+            apart = self._apart.get(pair)
+            if apart is None:
+                apart = self._are_apart(*pair)
+                if apart is None:
                     return []
-                if at > 1:  # the first word leads the first part
-                    cuts.append(at)
-            after = self._after.get(word) or self._words_after(word)
-            if after is None:
-                return []
+            if apart and at > 1:  # the first word leads the first part
+                cuts.append(at)
         cuts.append(len(words))
         return cuts
 
+    def _are_apart(self, word: str, following: str) -> bool | None:
+        """Work out whether two words in a row can only belong to different parts; None, if they are never said so."""
+        after = self._words_after(word)
+        if after is None or self._words_after(following) is None:
+            return None
+        within, beyond = after
+        if following not in within and following not in beyond:
+            return None
+        apart = self._apart[word, following] = following not in within
+        return apart
+
     def _words_after(self, word: str) -> tuple[frozenset[str], frozenset[str]] | None:
-        """Work out what may follow a word; None, which is not remembered, if it is none of ours."""
-        after = self._network.words_after(word)
-        if after is not None:
-            self._after[word] = after
+        """Return what may follow a word; None, which is not remembered, if it is none of ours."""
+        after = self._after.get(word)
+        if after is None:
+            after = self._network.words_after(word)
+            if after is not None:
+                self._after[word] = after
         return after
 
     def _gathered(

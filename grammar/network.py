@@ -6,7 +6,7 @@ gathers them.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from grammar.errors import GrammarError
 from grammar.nodes import Choice, Loop, Mark, MarkKind, Node, Rule, Seq, Word
@@ -15,6 +15,9 @@ Marks = tuple[Mark, ...]
 
 _OPENING = frozenset({MarkKind.START, MarkKind.CORRECTION, MarkKind.CHECKPOINT})
 """Marks behind which something new begins: the words before them and those after them mean what they mean apart."""
+_ALL = frozenset(MarkKind)
+_WITHIN = _ALL - _OPENING
+"""Marks within one part."""
 
 
 class Network:
@@ -29,6 +32,10 @@ class Network:
     def __init__(self, node: Node) -> None:
         self.word_arcs: list[list[tuple[str, int]]] = []
         self._empty_arcs: list[list[tuple[Mark | None, int]]] = []
+        self._within: list[list[int]] = []
+        """Per state, where its empty arcs lead, but those with an opening mark."""
+        self._beyond: list[list[int]] = []
+        """The same of those with one."""
         self._targets: dict[int, dict[str, tuple[int, ...]]] = {}
         self._resting: dict[int, frozenset[int]] = {}
         self._marked: dict[int, tuple[tuple[Marks, int], ...]] = {}
@@ -53,7 +60,7 @@ class Network:
         """Return the states reachable without a word from which a word leads on, or in which a phrase ends."""
         known = self._resting.get(state)
         if known is None:
-            seen = self._reachable([state], frozenset(MarkKind))
+            seen = self._reachable([state], self._within, self._beyond)
             known = frozenset(s for s in seen if self.word_arcs[s] or s == self.end)
             self._resting[state] = known
         return known
@@ -85,7 +92,7 @@ class Network:
         """Return the (marks, door or end) pairs reachable without a word and without an opening mark."""
         known = self._closing.get(state)
         if known is None:
-            found = self._walked(state, frozenset(MarkKind) - _OPENING)
+            found = self._walked(state, _WITHIN)
             known = self._closing[state] = tuple(
                 (marks, target) for marks, target in found if target == self.end or self._is_door(target)
             )
@@ -101,8 +108,8 @@ class Network:
             self._arrivals = arrivals
         if word not in self._arrivals:
             return None
-        near = self._reachable(self._arrivals[word], frozenset(MarkKind) - _OPENING)
-        beyond = [self._words_behind(state) for state in near if self._is_door(state)]
+        near = self._reachable(self._arrivals[word], self._within)
+        beyond = [self._words_behind(state) for state in near if self._beyond[state]]
         return self._words_at(near), frozenset().union(*beyond)
 
     def _words_behind(self, door: int) -> frozenset[str]:
@@ -116,22 +123,24 @@ class Network:
         return frozenset([word for state in states for word, _ in self.word_arcs[state]])
 
     def _is_door(self, state: int) -> bool:
-        return any(mark is not None and mark.kind in _OPENING for mark, _ in self._empty_arcs[state])
+        return bool(self._beyond[state])
 
     def _walk_marked(self, state: int) -> tuple[tuple[Marks, int], ...]:
         resting = self.resting_states(state)
-        found = self._walked(state, frozenset(MarkKind))
+        found = self._walked(state, _ALL)
         return tuple((marks, target) for marks, target in found if target in resting)
 
-    def _reachable(self, states: Iterable[int], kinds: frozenset[MarkKind]) -> set[int]:
-        """Return the states reachable without a word by marks of some kinds alone, those begun from among them."""
+    def _reachable(self, states: Iterable[int], *arcs: Sequence[Sequence[int]]) -> set[int]:
+        """Return the states reachable without a word by some of the empty arcs, those begun from among them."""
         seen = set(states)
         stack = list(seen)
         while stack:
-            for mark, target in self._empty_arcs[stack.pop()]:
-                if target not in seen and (mark is None or mark.kind in kinds):
-                    seen.add(target)
-                    stack.append(target)
+            state = stack.pop()
+            for targets in arcs:
+                for target in targets[state]:
+                    if target not in seen:
+                        seen.add(target)
+                        stack.append(target)
         return seen
 
     def _walked(self, state: int, kinds: frozenset[MarkKind]) -> dict[tuple[Marks, int], None]:
@@ -153,7 +162,15 @@ class Network:
     def _state(self) -> int:
         self.word_arcs.append([])
         self._empty_arcs.append([])
+        self._within.append([])
+        self._beyond.append([])
         return len(self.word_arcs) - 1
+
+    def _lead(self, source: int, mark: Mark | None, target: int) -> None:
+        """Add an empty arc."""
+        self._empty_arcs[source].append((mark, target))
+        opens = mark is not None and mark.kind in _OPENING
+        (self._beyond if opens else self._within)[source].append(target)
 
     def _add(self, node: Node, source: int) -> int:
         """Add a node after a state; return the state after it. Raises GrammarError on an empty loop."""
@@ -164,7 +181,7 @@ class Network:
                 return target
             case Mark():
                 target = self._state()
-                self._empty_arcs[source].append((node, target))
+                self._lead(source, node, target)
                 return target
             case Seq(parts):
                 for part in parts:
@@ -173,17 +190,17 @@ class Network:
             case Choice(options):
                 target = self._state()
                 for option in options:
-                    self._empty_arcs[self._add(option, source)].append((None, target))
+                    self._lead(self._add(option, source), None, target)
                 return target
             case Rule(_, part):
                 return self._add(part, source)
             case Loop(part):
                 again = self._state()
-                self._empty_arcs[source].append((None, again))
+                self._lead(source, None, again)
                 target = self._add(part, again)
                 if self._reaches_without_word(again, target):
                     raise GrammarError("a part that may be empty is repeated")
-                self._empty_arcs[target].append((None, again))
+                self._lead(target, None, again)
                 return target
         raise GrammarError(f"unknown part {node!r}")
 

@@ -8,17 +8,30 @@ from grammar import Language
 from logger.core.candidates import Call, read_call, reframed
 from logger.core.evidence import Surroundings, gather_facts
 from logger.core.fitting import fits
+from logger.core.parts import NumberedParts
 from logger.core.readers import Readers
 from logger.core.said import take_in
 from logger.core.strands import Woven
+from logger.core.trusting import AS_MEASURED, Trust, believed
 from logger.core.weaving import weave_at_first_sight
 from logger.model import Issue, Recognition, Utterance
 
 
 def read_calls(
-    utterances: Sequence[Utterance], recognitions: Iterable[Recognition], language: Language
+    utterances: Sequence[Utterance],
+    recognitions: Iterable[Recognition],
+    language: Language,
+    trust: Trust = AS_MEASURED,
 ) -> tuple[list[Call], list[Issue]]:
-    """Return what was called out, and say how much was no call."""
+    """Return what was called out, and say how much was no call.
+
+    Args:
+        utterances: in order of time.
+        recognitions: what was heard in them, in any order.
+        language: what may be said.
+        trust: what two joined recognisers' scores are worth.
+    """
+    parts = NumberedParts()
     by_utterance = {recognition.utterance_id: recognition for recognition in recognitions}
     calls: list[Call] = []
     waiting = talk = 0
@@ -27,7 +40,7 @@ def read_calls(
         if recognition is None:
             waiting += 1
             continue
-        call = read_call(utterance, recognition, language)
+        call = read_call(utterance, believed(recognition, trust), language, parts)
         if call is None:
             continue
         if call.slots or _opens_a_call(recognition, language.phrasebook.lead):

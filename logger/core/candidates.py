@@ -14,7 +14,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from operator import attrgetter
 from typing import NamedTuple
 
 from grammar import Command, Language, Meaning, Reading
@@ -139,12 +140,19 @@ def weights(hypotheses: Sequence[Hypothesis], calibration: Calibration) -> tuple
     return tuple(share / total for share in shares)
 
 
-def candidates(recognition: Recognition, language: Language) -> tuple[Candidate, ...]:
+def candidates(
+    recognition: Recognition, language: Language, parts: NumberedParts | None = None
+) -> tuple[Candidate, ...]:
     """Return every meaning of every answer once, in the order of the answers; their weights add up to at most 1.
 
     Answers less likely than `LEAST_ANSWER` are not looked at.
+
+    Args:
+        recognition: the answers.
+        language: what may be said.
+        parts: the numbers that parts have in all calls of a drive; without them the call has its own.
     """
-    ordered = sorted(recognition.hypotheses, key=lambda each: each.rank)
+    ordered = sorted(recognition.hypotheses, key=attrgetter("rank"))
     chances = weights(ordered, calibration_of(recognition.recogniser))
     answers: list[tuple[Hypothesis, float, tuple[Meaning, ...]]] = []
     outside = 0.0
@@ -158,14 +166,18 @@ def candidates(recognition: Recognition, language: Language) -> tuple[Candidate,
             understood = understood or bool(meanings)
         else:
             outside += chance
-    kept = 1.0 + outside / max(sum(chance for _, chance, _ in answers), _SMALLEST)
-    answers = [(answer, chance * kept, meanings) for answer, chance, meanings in answers]
-    parts = NumberedParts()
+    kept = 1.0 + outside / max(sum([chance for _, chance, _ in answers]), _SMALLEST)
+    if parts is None:
+        parts = NumberedParts()
     found: dict[Told, tuple[Meaning, Hypothesis, MakeUp]] = {}
     weighed: dict[Told, float] = {}
-    for answer, weight, meanings in answers:
-        each_told = list(map(parts.told, meanings))
-        each_made = list(map(parts.made_of, each_told))
+    total = 0.0
+    for answer, chance, meanings in answers:
+        weight = chance * kept
+        if meanings:
+            total += weight
+        each_told = [parts.told(meaning) for meaning in meanings]
+        each_made = [parts.made_of(told) for told in each_told]
         shares = _shares(meanings, each_made)
         for told, meaning, (made_of, _), share in zip(each_told, meanings, each_made, shares, strict=True):
             if told in found:
@@ -174,7 +186,7 @@ def candidates(recognition: Recognition, language: Language) -> tuple[Candidate,
                 found[told] = meaning, answer, made_of
                 weighed[told] = weight * share
     # Stretched alike, so that they add up to what their answers weighed.
-    now, total = sum(weighed.values()), sum(chance for _, chance, meanings in answers if meanings)
+    now = sum(weighed.values())
     return tuple(
         [
             Candidate(meaning, answer, weight * total / now if now else weight, made_of, told)
@@ -190,7 +202,7 @@ def _shares(meanings: Sequence[Meaning], each_made: Sequence[MadeOf]) -> list[fl
     twice = [SAID_TWICE**again for _, again in each_made]
     if len(each_made) < 2:
         return twice
-    fewest = min(len(made_of) for made_of, _ in each_made)
+    fewest = min([len(made_of) for made_of, _ in each_made])
     written = [digits(meaning) for meaning in meanings]
     shortest: dict[MakeUp, int] = {}
     for (made_of, _), count in zip(each_made, written, strict=True):
@@ -203,21 +215,27 @@ def _shares(meanings: Sequence[Meaning], each_made: Sequence[MadeOf]) -> list[fl
     return [share * seldom / total for share, seldom in zip(shares, twice, strict=True)]
 
 
-def read_call(utterance: Utterance, recognition: Recognition, language: Language) -> Call | None:
+def read_call(
+    utterance: Utterance, recognition: Recognition, language: Language, parts: NumberedParts | None = None
+) -> Call | None:
     """Return what an utterance may have said, None when no call was heard in it (no answer has a word)."""
-    answers = sorted(
-        (answer for answer in recognition.hypotheses if answer.words), key=lambda answer: answer.rank
+    best = min(
+        [answer for answer in recognition.hypotheses if answer.words], key=attrgetter("rank"), default=None
     )
-    if not answers:
+    if best is None:
         return None
-    best = answers[0]
     at_ns = spoken_at_ns(utterance, best, 0, best)
-    found = candidates(recognition, language)
+    found = candidates(recognition, language, parts)
     if not found:
         return Call(utterance, at_ns, best, ())
     likeliest = _likeliest_make_up(found, [candidate.weight for candidate in found])
-    call = _framed(utterance, at_ns, best, found, likeliest)
-    return call if _is_doubtful(found) else replace(call, found=())
+    return Call(
+        utterance,
+        at_ns,
+        best,
+        _slots(utterance, best, found, likeliest),
+        found if _is_doubtful(found) else (),
+    )
 
 
 def _is_doubtful(found: Sequence[Candidate]) -> bool:
@@ -248,7 +266,8 @@ def reframed(call: Call, fit: Callable[[Reading], float]) -> Call:
                 fits += known[number]
         scores.append(candidate.weight * math.exp(max(-_MOST_FIT, min(_MOST_FIT, fits))))
     likeliest = _likeliest_make_up(call.found, scores)
-    return _framed(call.utterance, call.at_ns, call.best, call.found, likeliest)
+    slots = _slots(call.utterance, call.best, call.found, likeliest)
+    return Call(call.utterance, call.at_ns, call.best, slots, call.found)
 
 
 def _likeliest_make_up(found: Sequence[Candidate], scores: Sequence[float]) -> MakeUp:
@@ -258,48 +277,39 @@ def _likeliest_make_up(found: Sequence[Candidate], scores: Sequence[float]) -> M
     return max(likely, key=lambda each: likely[each])
 
 
-def _framed(
-    utterance: Utterance, at_ns: int, best: Hypothesis, found: tuple[Candidate, ...], made_of: MakeUp
-) -> Call:
-    """Return the call with the first answer of a make-up as its frame."""
+def _slots(
+    utterance: Utterance, best: Hypothesis, found: Sequence[Candidate], made_of: MakeUp
+) -> tuple[Slot, ...]:
+    """Return the call's slots with the first answer of a make-up as its frame."""
     frame = next(candidate for candidate in found if candidate.made_of == made_of)
     beside = _Beside(frame)
-    slots: list[dict[int, _Laid]] = [{} for _ in frame.told]
-    for candidate in found:
-        _, hypothesis, weight, theirs, told = candidate
-        parts = candidate.meaning.parts
-        first = hypothesis is frame.hypothesis
-        at: Iterable[int | None] = range(len(told)) if theirs == made_of else beside.of(candidate)
-        for slot, index in zip(slots, at, strict=True):
+    laid: list[dict[int, _Laid]] = [{} for _ in frame.told]
+    for meaning, hypothesis, weight, theirs, told in found:
+        parts, first = meaning.parts, hypothesis is frame.hypothesis
+        at: Iterable[int | None] = range(len(told)) if theirs == made_of else beside.of(told, parts)
+        for here, index in zip(laid, at, strict=True):
             if index is None:
                 continue
-            laid = slot.get(told[index])
-            if laid is None:
-                slot[told[index]] = _Laid(parts[index], hypothesis, weight, first)
+            known = here.get(told[index])
+            if known is None:
+                here[told[index]] = _Laid(parts[index], hypothesis, weight, first)
             else:
-                laid.weight += weight
-                laid.first = laid.first or first
+                known.weight += weight
+                known.first = known.first or first
     starts = word_starts_ns(frame.hypothesis, best, length_ns(utterance))
-    return Call(
-        utterance,
-        at_ns,
-        best,
-        tuple(
+    return tuple(
+        [
             Slot(
                 utterance.id,
                 position,
                 at_word_ns(utterance, starts, part.first_word),
                 part,
                 tuple(
-                    [
-                        Option(laid.part, laid.weight, _words(laid.hypothesis, laid.part), laid.first)
-                        for laid in sorted(slot.values(), key=lambda laid: -laid.weight)
-                    ]
+                    [each.option() for each in sorted(here.values(), key=attrgetter("weight"), reverse=True)]
                 ),
             )
-            for position, (part, slot) in enumerate(zip(frame.meaning.parts, slots, strict=True), start=1)
-        ),
-        found,
+            for position, (part, here) in enumerate(zip(frame.meaning.parts, laid, strict=True), start=1)
+        ]
     )
 
 
@@ -312,6 +322,11 @@ class _Laid:
     weight: float
     first: bool
 
+    def option(self) -> Option:
+        """Return it as a slot's option."""
+        words = self.hypothesis.words[self.part.first_word : self.part.end_word]
+        return Option(self.part, self.weight, " ".join([word.text for word in words]), self.first)
+
 
 class _Beside:
     """Lays other meanings of a call beside its frame; meanings that differ from it alike lie alike."""
@@ -322,13 +337,13 @@ class _Beside:
         self._of_part: dict[int, int] = {}
         self._laid: dict[tuple[int, ...], list[int | None]] = {}
 
-    def of(self, candidate: Candidate) -> list[int | None]:
-        """Return for each part of the frame which one of a candidate stands beside it, None for none."""
+    def of(self, told: Told, parts: Sequence[Part]) -> list[int | None]:
+        """Return for each part of the frame which one of a meaning's parts, numbered as told, stands beside it, None for none."""
         known = self._of_part
         differing = tuple(
             [
                 known[number] if number in known else self._compared(number, part)
-                for number, part in zip(candidate.told, candidate.meaning.parts, strict=True)
+                for number, part in zip(told, parts, strict=True)
             ]
         )
         laid = self._laid.get(differing)
@@ -347,10 +362,6 @@ class _Beside:
         if differences not in self._differences:
             self._differences.append(differences)
         return self._of_part.setdefault(number, self._differences.index(differences))
-
-
-def _words(hypothesis: Hypothesis, part: Part) -> str:
-    return " ".join([word.text for word in hypothesis.words[part.first_word : part.end_word]])
 
 
 def _difference(one: Part, other: Part) -> float:

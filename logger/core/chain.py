@@ -18,6 +18,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -212,40 +213,39 @@ def _walk(links: _Links, weight: Floats, none: Floats, steps: Floats, beyond: Fl
     matrices[links.anew] = own
     ended = np.zeros(begins[-1])
     sums, ended_scale = [0.0] * REACH, [0.0] * REACH
-    begun, further, log_scale = [1.0], [0.0], [0.0]
+    all_begun, all_further, all_scales = [], [], []
+    begun, further, scale = 1.0, 0.0, 0.0
     mass = 1.0  # of all chains, the one that takes nothing among them
-    lefts, beyonds = none.tolist(), beyond.tolist()
-    for here in range(links.count):
-        oldest, newest, at, end = (
-            begins[here],
-            begins[here + REACH - 1],
-            begins[here + REACH],
-            begins[here + REACH + 1],
-        )
-        ended[newest] = begun[-1] + further[-1] * ANYTHING
-        matrix = matrices[links.matrices[here] : links.matrices[here + 1]].reshape(at - oldest, end - at)
-        np.dot(ended[oldest:at], matrix, out=ended[at:end])
-        left_out, came = lefts[here], float(ended[at])
-        further.append((further[-1] + sums[-REACH] * beyonds[here]) * left_out)
-        begun.append(begun[-1] * left_out)
-        log_scale.append(log_scale[-1])
+    blocks = zip(begins, begins[REACH - 1 :], begins[REACH:], begins[REACH + 1 :], strict=False)
+    weights = zip(pairwise(links.matrices), none.tolist(), beyond.tolist(), strict=True)
+    for here, ((oldest, newest, at, end), ((first, last), left_out, out_of_reach)) in enumerate(
+        zip(blocks, weights, strict=True)
+    ):
+        all_begun.append(begun)
+        all_further.append(further)
+        all_scales.append(scale)
+        ended[newest] = begun + further * ANYTHING
+        ended[oldest:at].dot(matrices[first:last].reshape(at - oldest, end - at), ended[at:end])
+        came = ended.item(at)
+        further = (further + sums[-REACH] * out_of_reach) * left_out
+        begun *= left_out
         sums.append(came)
-        ended_scale.append(log_scale[-1])
+        ended_scale.append(scale)
         mass = mass * left_out + came
         if not _TOO_SMALL < mass < _TOO_LARGE and mass > 0.0:
             ended[begins[here + 1] : end] /= mass
             sums[-REACH:] = [each / mass for each in sums[-REACH:]]
-            further[-1], begun[-1] = further[-1] / mass, begun[-1] / mass
-            log_scale[-1] += math.log(mass)
-            ended_scale[-REACH:] = [log_scale[-1]] * REACH
+            further, begun = further / mass, begun / mass
+            scale += math.log(mass)
+            ended_scale[-REACH:] = [scale] * REACH
             mass = 1.0
     return _Walk(
         ended,
         np.array(ended_scale),
-        np.array(begun[:-1]),
-        np.array(further[:-1]),
-        np.array(log_scale[:-1]),
-        (math.log(mass) if mass > 0.0 else 0.0) + log_scale[-1],
+        np.array(all_begun),
+        np.array(all_further),
+        np.array(all_scales),
+        (math.log(mass) if mass > 0.0 else 0.0) + scale,
     )
 
 

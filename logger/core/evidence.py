@@ -130,16 +130,18 @@ class Surroundings:
         """Return the values that one reading may have."""
         place, unseen_s = self.place(at_ns), self.unseen_s(at_ns)
         return tuple(
-            observe(
-                each.quantity,
-                each.value,
-                each.unit,
-                at_ns=at_ns,
-                began_utc_ns=self._began_utc_ns,
-                place=place,
-                unseen_s=unseen_s,
-            )
-            for each in readings
+            [
+                observe(
+                    each.quantity,
+                    each.value,
+                    each.unit,
+                    at_ns=at_ns,
+                    began_utc_ns=self._began_utc_ns,
+                    place=place,
+                    unseen_s=unseen_s,
+                )
+                for each in readings
+            ]
         )
 
     def place(self, at_ns: int) -> Place | None:
@@ -215,13 +217,15 @@ def gather_facts(
 def same_quantity(spoken: SpokenReading) -> list[tuple[Option, Reading]]:
     """Return a slot's options that are of the quantity its first answer names, likeliest first."""
     frame = spoken.slot.frame
+    if not isinstance(frame, Reading):
+        return []
+    quantity, correction = frame.quantity, frame.correction
     return [
-        (option, option.part)
+        (option, part)
         for option in spoken.slot.options
-        if isinstance(option.part, Reading)
-        and isinstance(frame, Reading)
-        and option.part.quantity == frame.quantity
-        and option.part.correction == frame.correction
+        if isinstance(part := option.part, Reading)
+        and part.quantity == quantity
+        and part.correction == correction
     ]
 
 
@@ -229,8 +233,11 @@ def _learned_clock(readings: Iterable[SpokenReading], around: Surroundings) -> f
     """Return how far the dash's clock is ahead of UTC, as at least two readings agree and no others do as well."""
     votes: dict[int, dict[str, float]] = {}  # by minute, then by reading
     for spoken in readings:
+        frame = spoken.slot.frame
+        if not isinstance(frame, Reading) or frame.quantity != "clock":
+            continue
         for option, reading in same_quantity(spoken):
-            if reading.quantity != "clock" or option.weight < _LIKELY:
+            if option.weight < _LIKELY:
                 continue
             seen = around.observe("clock", reading.value, reading.unit, spoken.at_ns)
             off = zone_off_min(seen)

@@ -19,7 +19,7 @@ from logger.core.neighbours import Place
 from logger.core.readers import Reader
 from logger.core.reconcile import settle_calls
 from logger.core.rows import PlaceAt
-from logger.core.trusting import AS_MEASURED, believed, learned
+from logger.core.trusting import AS_MEASURED, learned
 from logger.model import Drive, Entry, Recognition, Status, Utterance
 
 WINDOW = 48
@@ -149,7 +149,7 @@ class LiveReconciler:
         return worked.entries
 
     def _read(self, utterance: Utterance, recognition: Recognition) -> Call | None:
-        found, _ = read_calls([utterance], [believed(recognition, self._trust)], self._language)
+        found, _ = read_calls([utterance], [recognition], self._language, self._trust)
         return found[0] if found else None
 
 

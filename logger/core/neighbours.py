@@ -53,12 +53,16 @@ def places(woven: Woven, firsts: Sequence[Observation | None], reach: int) -> tu
         before_at[index] = before_at[index - 1] if trusted[index - 1] is None else index - 1
     for index in range(count - 2, -1, -1):
         after_at[index] = after_at[index + 1] if trusted[index + 1] is None else index + 1
-    unbelieved = [
-        first if first is not None and taken[index] != first else None for index, first in enumerate(firsts)
-    ]
-    found = []
-    for index in range(count):
-        near = range(max(0, index - reach), min(count, index + reach + 1))
-        rivals = tuple(rival for other in near if other != index and (rival := unbelieved[other]) is not None)
-        found.append(Place(woven, index, before_at[index], after_at[index], rivals))
-    return tuple(found)
+    rivals: list[tuple[Observation, ...]] = [()] * count
+    for index, (first, believed) in enumerate(zip(firsts, taken, strict=True)):
+        if first is None or first == believed:
+            continue
+        for near in range(max(0, index - reach), min(count, index + reach + 1)):
+            if near != index:
+                rivals[near] += (first,)
+    return tuple(
+        [
+            Place(woven, index, *around)
+            for index, around in enumerate(zip(before_at, after_at, rivals, strict=True))
+        ]
+    )

@@ -27,7 +27,10 @@ def digits(meaning: Meaning) -> int:
 
 
 class NumberedParts:
-    """Numbers the parts of one call, as they come."""
+    """Numbers the parts of one call, or of all of a drive, as they come.
+
+    A drive's calls share most parts, down to the objects that the language has made of the same words.
+    """
 
     def __init__(self) -> None:
         self._of_object: dict[int, int] = {}
@@ -40,8 +43,10 @@ class NumberedParts:
 
     def told(self, meaning: Meaning) -> Told:
         """Return a meaning by the numbers of its parts."""
-        known = self._of_object
-        return tuple([known[id(part)] if id(part) in known else self._number(part) for part in meaning.parts])
+        try:
+            return tuple(map(self._of_object.__getitem__, map(id, meaning.parts)))
+        except KeyError:
+            return tuple(map(self._number, meaning.parts))
 
     def made_of(self, told: Told) -> MadeOf:
         """Return what a meaning consists of; one object for equal ones."""
@@ -56,6 +61,9 @@ class NumberedParts:
         return known
 
     def _number(self, part: Part) -> int:
+        number = self._of_object.get(id(part))
+        if number is not None:
+            return number
         number = self._of_part.setdefault(part, len(self._of_part))
         self._of_object[id(part)] = number
         self._kept.append(part)

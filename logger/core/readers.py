@@ -42,7 +42,7 @@ class Reader:
     @property
     def other_weight(self) -> float:
         """The weight of everything that is none of the options."""
-        return max(0.0, 1.0 - sum(option.weight for option in self.options))
+        return max(0.0, 1.0 - sum([option.weight for option in self.options]))
 
     @property
     def foreign(self) -> tuple[Option, ...]:
@@ -53,14 +53,14 @@ class Reader:
     @property
     def first(self) -> tuple[int, ...]:
         """Which options the first answer means; at least one."""
-        return tuple(index for index, option in enumerate(self.options) if option.first)
+        return tuple([index for index, option in enumerate(self.options) if option.first])
 
     def knot(self) -> Knot:
         """Return what takes part in the strand."""
         return Knot(
             self.spoken.at_ns,
             self.observations,
-            tuple(math.log(max(option.weight, _SMALLEST)) for option in self.options),
+            tuple([math.log(max(option.weight, _SMALLEST)) for option in self.options]),
             math.log(max(self.other_weight, _SMALLEST)),
         )
 
@@ -86,13 +86,14 @@ class Readers:
 
     def of(self, spoken: SpokenReading) -> Reader:
         """Return a reading made ready."""
-        made = self._made.get(spoken.slot.id)
+        entry_id = spoken.slot.id
+        made = self._made.get(entry_id)
         if (
             made is None
             or made.spoken.slot is not spoken.slot
             or (made.spoken.at_ns, made.spoken.replaces) != (spoken.at_ns, spoken.replaces)
         ):
-            made = self._made[spoken.slot.id] = make_reader(spoken, self._around)
+            made = self._made[entry_id] = make_reader(spoken, self._around)
         return made
 
 

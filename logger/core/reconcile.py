@@ -23,7 +23,7 @@ from logger.core.rows import PlaceAt
 from logger.core.rules import Facts
 from logger.core.said import Remark, Said, take_in, unheard_id
 from logger.core.settling import rejected, settle
-from logger.core.trusting import AS_MEASURED, LEARNED_FROM, ROUNDS, Trust, believed, learned, teaching
+from logger.core.trusting import AS_MEASURED, LEARNED_FROM, ROUNDS, Trust, learned, teaching
 from logger.core.weaving import weave_with_decisions
 from logger.model import Decision, Drive, Entry, Issue, Origin, Recognition, Status, Utterance
 
@@ -102,7 +102,7 @@ def work_out(
     heard = {recognition.utterance_id: recognition for recognition in recognitions}
     if trust is None:
         trust = _trust(drive, ordered, heard, language, place_at)
-    calls, issues = read_calls(ordered, [believed(each, trust) for each in heard.values()], language)
+    calls, issues = read_calls(ordered, heard.values(), language, trust)
     decided = gather_decisions(decisions, ordered)
     worked = settle_calls(drive, ordered, calls, language=language, place_at=place_at, decided=decided)
     return replace(worked, issues=(*issues, *worked.issues), trust=trust)
@@ -121,11 +121,12 @@ def _trust(
     """
     first = [each for each in ordered if each.id in heard and heard[each.id].hypotheses][:LEARNED_FROM]
     taught = {each.id: heard[each.id] for each in first}
+    language = language.remembering()  # since the same answers are gone through in every round
     trust = AS_MEASURED
     if not teaching(taught.values()):
         return trust
     for _ in range(ROUNDS):
-        calls, _ = read_calls(first, [believed(each, trust) for each in taught.values()], language)
+        calls, _ = read_calls(first, taught.values(), language, trust)
         worked = settle_calls(drive, first, calls, language=language, place_at=place_at, only=())
         before, trust = trust, learned(taught, worked.readings.values(), language)
         if trust == before:
@@ -160,11 +161,12 @@ def settle_calls(
     standing = []
     for spoken in said.readings:
         reader = readers.of(spoken)
-        if decided.takes_out(reader.id) or (reader.id in said.gone and decided.value_of(reader.id) is None):
-            entries.append(decided.lay_over(rejected(reader, said.gone.get(reader.id, ""))))
+        entry_id, value = reader.id, decided.value_of(reader.id)
+        if decided.takes_out(entry_id) or (entry_id in said.gone and value is None):
+            entries.append(decided.lay_over(rejected(reader, said.gone.get(entry_id, ""))))
             continue
         standing.append(reader)
-        if decided.value_of(reader.id) is not None:
+        if value is not None:
             entries.append(decided.lay_over(rejected(reader, "")))
     heard = [remark for remark in said.remarks if remark.slot.id not in decided.about]
     noted = decided.notes(entries)

@@ -100,20 +100,20 @@ class _Listener:
         return self._said
 
     def _read(self, slot: Slot, reading: Reading, own: list[str]) -> None:
-        at_ns, replaces = slot.at_ns, ""
+        entry_id, at_ns, replaces = slot.id, slot.at_ns, ""
         newest = self._newest.setdefault(reading.quantity, [])
         if reading.correction and newest:
             replaces = newest.pop()
             at_ns = self._reading[replaces].at_ns
             when = clock_text(slot.at_ns)
-            self._said.gone[replaces] = f"replaced by the spoken correction at {when} ({slot.id})"
+            self._said.gone[replaces] = f"replaced by the spoken correction at {when} ({entry_id})"
         spoken = SpokenReading(slot, at_ns, replaces)
-        self._reading[slot.id] = spoken
+        self._reading[entry_id] = spoken
         self._said.readings.append(spoken)
-        newest.append(slot.id)
+        newest.append(entry_id)
         if not own:
             self._standing.append(own)
-        own.append(slot.id)
+        own.append(entry_id)
         self._note_since_call = None
 
     def _command(self, slot: Slot, command: Command, own: list[str]) -> None:

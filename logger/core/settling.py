@@ -9,6 +9,7 @@ impossible by itself. Everything else is flagged, with the value as heard.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from operator import attrgetter
 
 from grammar import Reading
 from logger.core.expecting import expected, expected_text
@@ -49,14 +50,14 @@ class Standing:
 def standing(reader: Reader, place: Place, facts: Facts) -> Standing:
     """Return what is judged of a reading."""
     posterior, index = place.woven.posterior, place.index
-    shares = posterior.options[index]
-    best = max(range(len(reader.options)), key=lambda option: float(shares[option]))
+    shares: list[float] = posterior.options[index].tolist()
+    best = max(range(len(reader.options)), key=shares.__getitem__)
     after = place.after
     if after is not None and posterior.surprise_after[index, best] >= SURPRISING:
         beside = Context(facts, before=reader.observations[best])
         if judge(after, beside).outcome is Outcome.FAIL:
             after = None
-    heard = max(reader.first, key=lambda option: float(shares[option]))
+    heard = max(reader.first, key=shares.__getitem__)
     return Standing(heard, best, Context(facts, place.before, after))
 
 
@@ -76,27 +77,27 @@ class _Settler:
         self._reader = reader
         self._place = place
         self._facts = facts
-        row, width = place.woven.posterior, len(reader.options)
-        self._shares = [float(share) for share in row.options[place.index][:width]]
-        self._none = float(row.none[place.index])
-        self._surprise = [float(share) for share in row.surprise_before[place.index][:width]]
-        self._surprise_after = [float(share) for share in row.surprise_after[place.index][:width]]
+        row, index, width = place.woven.posterior, place.index, len(reader.options)
+        self._shares: list[float] = row.options[index, :width].tolist()
+        self._none = float(row.none[index])
+        self._surprise: list[float] = row.surprise_before[index, :width].tolist()
+        self._surprise_after: list[float] = row.surprise_after[index, :width].tolist()
         stands = standing(reader, place, facts)
         self._heard, self._best, self._context = stands.heard, stands.best, stands.context
 
     def entry(self, doubt: str) -> Entry:
         heard, best = self._heard, self._best
-        verdict = judge(self._reader.observations[heard], self._context)
         if doubt:
             return self._flagged(doubt)
-        if self._certain(best):
-            if best == heard:
-                return self._accepted(heard, "")
-            if self._repairable():
-                said = self._reader.options[heard].heard
-                why = verdict.message or self._unexpected()
-                return self._accepted(best, f"heard first as '{said}', but {why}")
-        waits = ", but no trusted reading follows" if self._certain(best) and best != heard else ""
+        certain = self._certain(best)
+        if certain and best == heard:
+            return self._accepted(heard, "")
+        verdict = judge(self._reader.observations[heard], self._context)
+        if certain and self._repairable():
+            said = self._reader.options[heard].heard
+            why = verdict.message or self._unexpected()
+            return self._accepted(best, f"heard first as '{said}', but {why}")
+        waits = ", but no trusted reading follows" if certain else ""
         if verdict.outcome is not Outcome.PASS:
             return self._flagged(verdict.message + self._suggestion() + waits)
         if best != heard:
@@ -193,7 +194,7 @@ class _Settler:
         return f"the recogniser was sure of these words by {self._reader.options[heard].weight:.0%} only"
 
     def _ranked(self) -> list[int]:
-        return sorted(range(len(self._shares)), key=lambda index: -self._shares[index])
+        return sorted(range(len(self._shares)), key=self._shares.__getitem__, reverse=True)
 
     def _accepted(self, index: int, reason: str) -> Entry:
         replaces = self._reader.spoken.replaces
@@ -207,18 +208,19 @@ class _Settler:
         return self._with_alternatives(self._heard, Status.FLAGGED, reason)
 
     def _with_alternatives(self, index: int, status: Status, reason: str) -> Entry:
+        options, observations, shares = self._reader.options, self._reader.observations, self._shares
         others = [
             Alternative(
-                self._reader.observations[other].value,
-                self._reader.observations[other].unit,
-                self._reader.options[other].heard,
-                round(self._shares[other], 4),
+                observations[other].value,
+                observations[other].unit,
+                options[other].heard,
+                round(shares[other], 4),
             )
             for other in self._ranked()
-            if other != index and (self._shares[other] >= _TELLING or not self._reader.options[other].guessed)
+            if other != index and (shares[other] >= _TELLING or not options[other].guessed)
         ]
         others += self._foreign()
-        others.sort(key=lambda each: -each.confidence)
+        others.sort(key=attrgetter("confidence"), reverse=True)
         return _entry(
             self._reader,
             index,
@@ -232,8 +234,10 @@ class _Settler:
     def _foreign(self) -> list[Alternative]:
         """What the reading may be of another quantity; such options share what is left for none of the others."""
         foreign = self._reader.foreign
-        unlisted = max(0.0, 1.0 - sum(option.weight for option in self._reader.spoken.slot.options))
-        rest = unlisted + sum(option.weight for option in foreign)
+        if not foreign:
+            return []
+        unlisted = max(0.0, 1.0 - sum([option.weight for option in self._reader.spoken.slot.options]))
+        rest = unlisted + sum([option.weight for option in foreign])
         return [
             Alternative(
                 option.part.value,

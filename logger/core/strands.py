@@ -8,9 +8,10 @@ what is assumed of its course, then by what the drive itself has taught.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,8 +40,7 @@ TRUSTED = 0.9
 """How likely a value must be for others to be judged beside it: else one that was misheard condemns them."""
 
 
-@dataclass(frozen=True, slots=True)
-class Knot:
+class Knot(NamedTuple):
     """One reading in a strand: what it may be, the natural log of each one's weight, and of none of them."""
 
     at_ns: int
@@ -161,9 +161,11 @@ def _within_limits(strand: Strand, knots: Sequence[Knot], facts: Facts) -> Float
     for row, knot in enumerate(knots):
         for column, observed in enumerate(knot.observations):
             told = observed.value, observed.unit
-            if told not in known:
-                known[told] = _BEYOND_LIMITS[within_limits(observed, context).outcome]
-            odds[row, column] = known[told]
+            beyond = known.get(told)
+            if beyond is None:
+                beyond = known[told] = _BEYOND_LIMITS[within_limits(observed, context).outcome]
+            if beyond:
+                odds[row, column] = beyond
     return odds
 
 
@@ -181,10 +183,10 @@ def in_any_order(quantity: str, knots: Sequence[Knot], facts: Facts, around: Sur
     said = np.array([each.base for each in observed])
     finite = np.isfinite(said)
 
-    def wide(values: Iterable[float], otherwise: float) -> Floats:
+    def wide(values: Sequence[float] | Floats, otherwise: float) -> Floats:
         """Lay values of options out, those that are no number left out."""
         laid = np.full((len(knots), int(there.max())), otherwise)
-        laid[at] = np.where(finite, np.fromiter(values, np.float64, len(observed)), otherwise)
+        laid[at] = np.where(finite, values, otherwise)
         return laid
 
     at_ns = np.array([knot.at_ns for knot in knots], dtype=np.int64)
@@ -197,9 +199,9 @@ def in_any_order(quantity: str, knots: Sequence[Knot], facts: Facts, around: Sur
         quantity=quantity,
         at_h=at_ns / _NANO_PER_H,
         base=wide(said, np.nan),
-        half_step=wide((each.half_step for each in observed), np.nan),
-        places=wide((min(3, each.places) for each in observed), np.nan),
-        log_weight=wide((weight for knot in knots for weight in knot.log_weights), -np.inf),
+        half_step=wide([each.half_step for each in observed], np.nan),
+        places=wide(np.minimum(3, [each.places for each in observed]), np.nan),
+        log_weight=wide([weight for knot in knots for weight in knot.log_weights], -np.inf),
         log_none=np.array([knot.log_none for knot in knots]),
         km=km,
         unseen_h=np.array([around.unseen_s(knot.at_ns) / 3600.0 for knot in knots]),
@@ -214,7 +216,7 @@ def in_any_order(quantity: str, knots: Sequence[Knot], facts: Facts, around: Sur
         at_charger=_at_charger(at_ns, km, facts, around),
         resets=before.astype(np.float64),
         reset_km=reset_km[before],
-        ahead_min=wide(map(clock_ahead_min, observed), np.nan)
+        ahead_min=wide([clock_ahead_min(each) for each in observed], np.nan)
         if quantity == "clock"
         else np.full((len(knots), int(there.max())), np.nan),
     )

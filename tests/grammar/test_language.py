@@ -52,3 +52,16 @@ def test_automaton_and_matcher_agree(words: list[str]) -> None:
 def test_no_text_raises(text: str) -> None:
     """Whatever is typed gives meanings or none."""
     assert isinstance(LANGUAGE.meanings(text), tuple)
+
+
+def test_a_language_that_remembers_means_the_same_and_works_each_phrase_out_once() -> None:
+    """Also as text and as words, and it leaves the one it was made of as it was."""
+    remembering = LANGUAGE.remembering()
+    words = ["checkpoint", "sixty", "three", "percent"]
+
+    (meaning,) = remembering.meanings(words)
+
+    assert meaning is remembering.meanings(" ".join(words))[0]
+    assert meaning == LANGUAGE.meanings(words)[0]
+    assert meaning is not LANGUAGE.meanings(words)[0]
+    assert () == remembering.meanings("sixty three monkeys")

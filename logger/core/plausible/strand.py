@@ -124,8 +124,7 @@ def steps_of(strand: Strand) -> Steps:
 
 def steps_between(strand: Strand, earlier: NDArray[np.intp], later: NDArray[np.intp]) -> Steps:
     """Return the steps between pairs of readings, given by their numbers in two arrays of shape (p,), shape (p, m, m)."""
-    there = np.isfinite(strand.base)
-    pair, own, other = np.nonzero(there[earlier][:, :, None] & there[later][:, None, :])
+    pair, own, other = _values_of(np.isfinite(strand.base), earlier, later)
     variance = strand.half_step**2 / 3.0  # of a uniform distribution that is two half steps wide
     reset = strand.resets[later] > strand.resets[earlier]
     since = np.where(reset, (strand.km - strand.reset_km)[later], np.nan)
@@ -150,3 +149,20 @@ def steps_between(strand: Strand, earlier: NDArray[np.intp], later: NDArray[np.i
         since_reset_km=since[pair],
         both_seen=(seen[later] & seen[earlier])[pair],
     )
+
+
+def _values_of(
+    there: NDArray[np.bool_], earlier: NDArray[np.intp], later: NDArray[np.intp]
+) -> tuple[NDArray[np.intp], NDArray[np.intp], NDArray[np.intp]]:
+    """Return every step between values that are there: which pair of readings, value of the earlier, value of the later.
+
+    Pair by pair, and in that by the value of the earlier. Only these are gone through, not all that there might be.
+    """
+    count = np.count_nonzero(there, axis=1)
+    begins, values = np.cumsum(count) - count, np.nonzero(there)[1]
+    steps = count[earlier] * count[later]
+    pair = np.repeat(np.arange(len(steps)), steps)
+    own, other = np.divmod(
+        np.arange(len(pair)) - np.repeat(np.cumsum(steps) - steps, steps), count[later][pair]
+    )
+    return pair, values[begins[earlier][pair] + own], values[begins[later][pair] + other]

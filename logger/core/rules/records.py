@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
 from functools import cache, lru_cache
+from typing import NamedTuple
 
 from grammar import Quantity
 from logger.core.units import convert_exactly
@@ -49,8 +50,7 @@ class Verdict:
     message: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Observation:
+class Observation(NamedTuple):  # a reading has several, and a tuple is made much faster than a frozen record
     """A value a reading may have, when and where it was read off.
 
     Attributes:
@@ -129,8 +129,7 @@ class Facts:
         return begun_km is not None and earlier.driven_km - begun_km < AT_THE_SAME_SPOT_KM
 
 
-@dataclass(frozen=True, slots=True)
-class Context:
+class Context(NamedTuple):
     """What a value is judged beside: the trusted readings of its quantity before and after it, and the drive."""
 
     facts: Facts
@@ -239,8 +238,7 @@ def _in_base(said: str, unit: str) -> tuple[float, float, int]:
     return base, abs(float(convert_exactly(value + half, unit, to)) - base), max(0, -exponent)
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """What the car did between two readings: `km` by GPS, give or take `unseen_km` driven while nobody looked.
 
     `km` is None without a place at both ends; `most_km` is then what may have been driven in the time.

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from called_drives import LANGUAGE
 
+from grammar import Meaning
 from logger.core.parts import NumberedParts, digits
 
 
@@ -20,6 +23,19 @@ def test_equal_parts_have_one_number_wherever_they_stand() -> None:
     assert first[1] != third[1]
     assert ((("charge", "False"), ("trip", "False")), 0) == parts.made_of(first)
     assert parts.made_of(first) is parts.made_of(third)
+
+
+def test_the_parts_of_many_calls_share_their_numbers() -> None:
+    """Whether the objects are the same, some of them, or none."""
+    parts = NumberedParts()
+    sixty, both, ninety = (
+        LANGUAGE.meanings(f"checkpoint {words}")[0]
+        for words in ("sixty percent", "sixty percent trip ninety", "trip ninety")
+    )
+    again = Meaning(tuple(replace(part) for part in both.parts))
+
+    assert (*parts.told(sixty), 1) == parts.told(both) == parts.told(both) == parts.told(again)
+    assert parts.told(both)[1:] == parts.told(ninety)
 
 
 def test_what_is_counted_of_a_meaning() -> None:

@@ -59,3 +59,16 @@ def test_steps_between_any_readings() -> None:
     assert (2, 2, 2) == steps.shape
     assert [77.0, 79.0, 78.0] == steps.later.tolist()
     assert [12.0] == steps.only(steps.km > 5.0).km.tolist()
+
+
+def test_steps_go_round_values_that_are_no_number() -> None:
+    """As where 0 kWh/100km is among the options: nothing leads to it, from it, or out of its place."""
+    made = strand("charge", [80, [79, np.nan, 78], 77])
+    steps = steps_between(made, np.array([0, 1]), np.array([1, 2]))
+
+    assert [(0, 0, 0), (0, 0, 2), (1, 0, 0), (1, 2, 0)] == list(
+        zip(*(axis.tolist() for axis in steps.at), strict=True)
+    )
+    assert [(80.0, 79.0), (80.0, 78.0), (79.0, 77.0), (78.0, 77.0)] == list(
+        zip(steps.earlier.tolist(), steps.later.tolist(), strict=True)
+    )
