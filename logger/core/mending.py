@@ -118,7 +118,12 @@ def mend(found: Facts, clips: Mapping[ClipName, tuple[str, int]]) -> Mended:
             number: (name or "positions whose origin is lost", key) for number, (name, key) in tracks.items()
         },
         fixes=dict(found.fixes),
-        decisions=dict(found.decisions),
+        # One that withdraws what is lost has nothing left to withdraw.
+        decisions={
+            number: each
+            for number, each in found.decisions.items()
+            if each.withdraws is None or each.withdraws in found.decisions
+        },
         issues=dict(found.issues),
         longer=longer,
     )

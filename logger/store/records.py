@@ -91,6 +91,10 @@ def fix_row(fix: Fix) -> Row:
     return (fix.utc_ns, fix.lat_deg, fix.lon_deg, fix.altitude_m, fix.speed_mps, fix.hdop)
 
 
+NOT_REVIEWED: Row = ("", "", None, None, None, None, None, None)
+"""The last columns of `DECISION` of one that was kept before there were reviews."""
+
+
 def decision_of(row: Row) -> Decision:
     """Return the decision kept as the columns `DECISION`."""
     number, at_utc_ns, who, action, entry_id, quantity, value, unit, at_ns, why, note, words, *rest = row

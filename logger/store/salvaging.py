@@ -73,8 +73,21 @@ def _take_numbered(number: int, row: Row, found: Facts) -> None:
             found.issues[number] = Issue(code, message)
         case (int(longer),) if longer > 0:
             found.longer[number] = longer
-        case (int(), str(), str(), str(), str(), str() | None, str(), int() | None, str()) as columns:
-            found.decisions[number] = records.decision_of((number, *columns))
+        case (
+            int(),
+            str(),
+            str(),
+            str(),
+            str(),
+            str() | None,
+            str(),
+            int() | None,
+            str(),
+            *more,
+        ) as columns if len(more) in {0, len(records.NOT_REVIEWED)}:
+            found.decisions[number] = records.decision_of(
+                (number, *columns, *(() if more else records.NOT_REVIEWED))
+            )
         case _:
             pass
 

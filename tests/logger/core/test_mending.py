@@ -5,7 +5,18 @@ from __future__ import annotations
 from dataclasses import replace
 
 from logger.core.mending import Facts, Gap, mend
-from logger.model import RATE_HZ, Drive, Fix, HeardWord, Hypothesis, Issue, Source, Utterance
+from logger.model import (
+    RATE_HZ,
+    Action,
+    Decision,
+    Drive,
+    Fix,
+    HeardWord,
+    Hypothesis,
+    Issue,
+    Source,
+    Utterance,
+)
 
 S = 1_000_000_000
 WORDS = tuple(HeardWord(word, 0, 1) for word in ("checkpoint", "sixty", "percent"))
@@ -50,6 +61,21 @@ def test_nothing_lost() -> None:
     assert () == mended.unheard
     assert (Gap(1, 52 * RATE_HZ, None),) == mended.gaps
     assert not any(mended.lost.values())
+
+
+def test_what_withdraws_a_lost_decision_goes_with_it() -> None:
+    """It has nothing left to withdraw, and the store would not take it."""
+    left = facts()
+    first = Decision(1, 7, "me", Action.ACCEPT, "1-1", "charge", None, "", None, "")
+    left.decisions = {
+        1: first,
+        3: replace(first, id=3, action=Action.WITHDRAW, withdraws=2),
+        4: replace(first, id=4, action=Action.WITHDRAW, withdraws=1),
+    }
+    mended = mend(left, clips(left))
+
+    assert [1, 4] == sorted(mended.facts.decisions)
+    assert 1 == mended.lost["decision"]
 
 
 def test_an_utterance_whose_row_is_lost() -> None:

@@ -308,7 +308,8 @@ def test_damaged_while_it_is_open(folder: Path) -> None:
         # A change by another program makes SQLite forget the pages it has read.
         db.execute("INSERT INTO issue (code, message) VALUES ('a', 'b')")
         db.execute(
-            "INSERT INTO decision VALUES (1, 0, 'me', 'accept', '1-1', 'trip', '1.2.3', 'mi', NULL, '')"
+            "INSERT INTO decision (id, at_utc_ns, who, action, entry_id, quantity, value, unit, why)"
+            " VALUES (1, 0, 'me', 'accept', '1-1', 'trip', '1.2.3', 'mi', '')"
         )
         db.commit()
         db.execute("PRAGMA wal_checkpoint(TRUNCATE)")

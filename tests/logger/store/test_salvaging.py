@@ -12,8 +12,19 @@ import pytest
 
 from logger.core.mending import Facts, mend
 from logger.errors import DamagedError, StoreError
-from logger.model import Action, Decision, Drive, Fix, HeardWord, Hypothesis, Issue, Recognition
-from logger.store import DriveStore
+from logger.model import (
+    Action,
+    Before,
+    Decision,
+    Drive,
+    Fix,
+    HeardWord,
+    Hypothesis,
+    Issue,
+    Recognition,
+    Status,
+)
+from logger.store import DriveStore, schema
 from logger.store.restoring import restore
 from logger.store.salvaging import salvage
 
@@ -281,6 +292,30 @@ def read_all(folder: Path) -> None:
             DriveStore.decisions, DriveStore.issues, DriveStore.entries,
         ):  # fmt: skip
             read(store)
+
+
+def test_decisions_of_a_review(tmp_path: Path) -> None:
+    """With what the entry was, a note's text and what is withdrawn; and those of a drive from before there were reviews."""
+    was = Before(Status.FLAGGED, "charge", Decimal(19), "%", "")
+    decided = [
+        Decision(1, 7, "me", Action.REPLACE, "1-1", "charge", Decimal(90), "%", None, "", "", "90", was),
+        Decision(2, 8, "me", Action.WITHDRAW, "1-1", "charge", None, "", None, "", withdraws=1),
+        Decision(3, 9, "me", Action.ADD, "", "note", None, "", 5, "said so", "headwind", "headwind"),
+    ]
+    with DriveStore.create(tmp_path / "new", DRIVE) as store:
+        for each in decided:
+            store.add_decision(each)
+        assert dict(enumerate(decided, start=1)) == salvage(store.folder).decisions
+
+    (tmp_path / "old").mkdir()
+    db = sqlite3.connect(tmp_path / "old" / "drive.sqlite")
+    schema.migrate(db, schema.MIGRATIONS[:3])
+    row = (7, "me", "replace", "1-1", "charge", "90", "%", None, "dash")
+    db.execute("INSERT INTO decision VALUES (4, ?, ?, ?, ?, ?, ?, ?, ?, ?)", row)
+    db.commit()
+    db.close()
+    (old,) = salvage(tmp_path / "old").decisions.values()
+    assert Decision(4, 7, "me", Action.REPLACE, "1-1", "charge", Decimal(90), "%", None, "dash") == old
 
 
 def test_nothing_to_salvage(tmp_path: Path) -> None:
