@@ -13,6 +13,7 @@ from command_line import CommandLine
 from earlier_run import leave_drive
 from gps_receiver import METRES_A_MINUTE, SPEED_MPS, Receiver, free_port
 from live_drive import Recording, drive_log, is_whole, monotonic_to_utc_ns, rows, spoken, spoken_s
+from sleeping_machine import SleepingMachine
 from sound_server import RATE_HZ, Feed, SoundServer
 from stamps import lag
 
@@ -184,3 +185,25 @@ def test_time_to_turn_round(run: CommandLine, tmp_path: Path) -> None:
     assert issues["how_far"] in answer
     assert issues["turning"] in advice
     assert 1 == rows(folder, "SELECT count(*) FROM issue WHERE code = 'turning'")[0][0]
+
+
+def test_a_closed_lid_ends_the_drive(run: CommandLine, tmp_path: Path) -> None:
+    """When the machine wakes, what was said before it slept is settled, a line says why, and it can be gone on with."""
+    folder = tmp_path / "drive"
+    machine = SleepingMachine(tmp_path)
+    with (
+        SoundServer() as server,
+        Feed(server, spoken([], 1.0)) as feed,
+        Recording(
+            folder, server, "--gpsd", f"127.0.0.1:{free_port()}", "--recogniser", "pocketsphinx", extra=machine.environment
+        ) as recording,
+    ):  # fmt: skip
+        recording.wait_for("listening to")
+        feed.say(spoken([(0.5, "checkpoint sixty three percent")], 4.0))
+        recording.wait_for("charge 63 %")
+        machine.sleep(3 * 3600)
+        assert recording.ended() in {0, 1}
+    assert "the machine slept for 3:00:00: the drive ends here; start it again to go on" in recording.text
+    assert ["63"] == [row["value"] for row in drive_log(run, folder)]
+    assert [("live_slept",)] == rows(folder, "SELECT code FROM issue WHERE code LIKE 'live_s%'")
+    assert [] == rows(folder, "SELECT id FROM source WHERE sample_count IS NULL")

@@ -30,6 +30,7 @@ from logger.wiring.recording.asked import Asked, Drained, Ended, Heard, News, Op
 from logger.wiring.recording.hearing import Hearing
 from logger.wiring.recording.positions import Positions
 from logger.wiring.recording.resuming import LIVE, pack_left_over, warm_up
+from logger.wiring.recording.sleeping import Sleep
 from logger.wiring.recording.speaking import Mouth
 from logger.wiring.recording.storing import Answering
 from logger.wiring.recording.turning import Turning
@@ -41,6 +42,7 @@ _AGAIN_S = 3.0
 """A store that refused something is tried again so often."""
 _DRAIN_S = 60.0
 _NANO = 1_000_000_000
+_GO_ON = "the drive ends here; start it again to go on with it"
 _ASKED_AGAIN, _ASKED_HOW_FAR = "asked: say again", "asked: how far"
 
 
@@ -108,7 +110,12 @@ class Session:
             self._inbox.put(news)
         stopping_s: float | None = None
         shown_s = stored_s = 0.0
+        sleep = Sleep()
         while not self._drained:
+            if (slept_s := sleep.slept_s()) and not self._stop.is_set():
+                # Whoever closes the lid has done with the drive; what is said when it is opened again is no part of it.
+                self._odd(Issue("live_slept", f"the machine slept for {elapsed_text(slept_s)}: {_GO_ON}"))
+                self._stop.set()
             if stopping_s is None and self._stop.is_set():
                 stopping_s = time.monotonic()
                 self._hearing.stop()
