@@ -6,7 +6,7 @@ gathers them.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 from grammar.errors import GrammarError
 from grammar.nodes import Choice, Loop, Mark, MarkKind, Node, Rule, Seq, Word
@@ -32,12 +32,11 @@ class Network:
     def __init__(self, node: Node) -> None:
         self.word_arcs: list[list[tuple[str, int]]] = []
         self._empty_arcs: list[list[tuple[Mark | None, int]]] = []
-        self._within: list[list[int]] = []
-        """Per state, where its empty arcs lead, but those with an opening mark."""
-        self._beyond: list[list[int]] = []
-        """The same of those with one."""
+        self._beyond: dict[int, list[int]] = {}
+        """Where the arcs with an opening mark lead, per state that has one: the doors."""
         self._targets: dict[int, dict[str, tuple[int, ...]]] = {}
         self._resting: dict[int, frozenset[int]] = {}
+        self._resting_beyond: dict[int, frozenset[int]] = {}
         self._marked: dict[int, tuple[tuple[Marks, int], ...]] = {}
         self._closing: dict[int, tuple[tuple[Marks, int], ...]] = {}
         self._arrivals: dict[str, list[int]] = {}
@@ -60,9 +59,18 @@ class Network:
         """Return the states reachable without a word from which a word leads on, or in which a phrase ends."""
         known = self._resting.get(state)
         if known is None:
-            seen = self._reachable([state], self._within, self._beyond)
-            known = frozenset(s for s in seen if self.word_arcs[s] or s == self.end)
+            near = self._reachable([state])
+            behind = [self._resting_behind(door) for door in near if door in self._beyond]
+            known = frozenset([s for s in near if self.word_arcs[s] or s == self.end]).union(*behind)
             self._resting[state] = known
+        return known
+
+    def _resting_behind(self, door: int) -> frozenset[int]:
+        """Return the same of the states behind a door; there are few doors, and much is behind each."""
+        known = self._resting_beyond.get(door)
+        if known is None:
+            known = frozenset().union(*map(self.resting_states, self._beyond[door]))
+            self._resting_beyond[door] = known
         return known
 
     def marked_moves(self, state: int) -> tuple[tuple[Marks, int], ...]:
@@ -94,7 +102,7 @@ class Network:
         if known is None:
             found = self._walked(state, _WITHIN)
             known = self._closing[state] = tuple(
-                (marks, target) for marks, target in found if target == self.end or self._is_door(target)
+                (marks, target) for marks, target in found if target == self.end or target in self._beyond
             )
         return known
 
@@ -108,8 +116,8 @@ class Network:
             self._arrivals = arrivals
         if word not in self._arrivals:
             return None
-        near = self._reachable(self._arrivals[word], self._within)
-        beyond = [self._words_behind(state) for state in near if self._beyond[state]]
+        near = self._reachable(self._arrivals[word])
+        beyond = [self._words_behind(state) for state in near if state in self._beyond]
         return self._words_at(near), frozenset().union(*beyond)
 
     def _words_behind(self, door: int) -> frozenset[str]:
@@ -122,25 +130,20 @@ class Network:
     def _words_at(self, states: Iterable[int]) -> frozenset[str]:
         return frozenset([word for state in states for word, _ in self.word_arcs[state]])
 
-    def _is_door(self, state: int) -> bool:
-        return bool(self._beyond[state])
-
     def _walk_marked(self, state: int) -> tuple[tuple[Marks, int], ...]:
         resting = self.resting_states(state)
         found = self._walked(state, _ALL)
         return tuple((marks, target) for marks, target in found if target in resting)
 
-    def _reachable(self, states: Iterable[int], *arcs: Sequence[Sequence[int]]) -> set[int]:
-        """Return the states reachable without a word by some of the empty arcs, those begun from among them."""
+    def _reachable(self, states: Iterable[int]) -> set[int]:
+        """Return the states reachable without a word and without an opening mark, those begun from among them."""
         seen = set(states)
         stack = list(seen)
         while stack:
-            state = stack.pop()
-            for targets in arcs:
-                for target in targets[state]:
-                    if target not in seen:
-                        seen.add(target)
-                        stack.append(target)
+            for mark, target in self._empty_arcs[stack.pop()]:
+                if target not in seen and (mark is None or mark.kind in _WITHIN):
+                    seen.add(target)
+                    stack.append(target)
         return seen
 
     def _walked(self, state: int, kinds: frozenset[MarkKind]) -> dict[tuple[Marks, int], None]:
@@ -162,15 +165,13 @@ class Network:
     def _state(self) -> int:
         self.word_arcs.append([])
         self._empty_arcs.append([])
-        self._within.append([])
-        self._beyond.append([])
         return len(self.word_arcs) - 1
 
     def _lead(self, source: int, mark: Mark | None, target: int) -> None:
         """Add an empty arc."""
         self._empty_arcs[source].append((mark, target))
-        opens = mark is not None and mark.kind in _OPENING
-        (self._beyond if opens else self._within)[source].append(target)
+        if mark is not None and mark.kind in _OPENING:
+            self._beyond.setdefault(source, []).append(target)
 
     def _add(self, node: Node, source: int) -> int:
         """Add a node after a state; return the state after it. Raises GrammarError on an empty loop."""
