@@ -21,7 +21,7 @@ demo: $(VENV)/run.done
 # For two cores: much of the time is spent waiting for real time to pass.
 TEST_PROCESSES := 3
 test: $(VENV)/test.done
-	$(BIN)/python -m pytest --numprocesses $(TEST_PROCESSES) --dist loadgroup
+	$(BIN)/python -m pytest --numprocesses $(TEST_PROCESSES) --no-loadscope-reorder
 
 check: lint types test
 

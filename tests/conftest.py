@@ -2,39 +2,60 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from xdist.scheduler import LoadScopeScheduling
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
-_REAL_TIME = ("SoundServer", "Receiver", "Recording")
-"""What a test module imports whose tests wait for real time to pass."""
-_FIRST = {"soak": 0, "real time": 1, "sample": 2}
+_ROOT = Path(__file__).parent.parent
+_SIGNS = {
+    "soak": r"^from soaking import",
+    "real time": r"^from (sound_server|gps_receiver) import|import.*\bRecording\b|\b(server|room): SoundServer",
+}
+"""What is written in the files of a group."""
+_FIRST = ("soak", "real time", "the sample")
 """The groups that take longest, in the order in which they are begun."""
 
 
-@pytest.hookimpl(tryfirst=True)  # before pytest-xdist reads the marks
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Put the tests of a file into one process, and all that run in real time into one: two would disturb each other.
+    """Begin with the groups that take longest."""
+    order = {group: place for place, group in enumerate(_FIRST)}
+    items.sort(key=lambda item: order.get(_group(item.nodeid), len(order)))
 
-    The soak is the longest by far: it has a process of its own, and comes first. Those that look at the sample drive stay
-    together as well, since it takes a minute to be taken in.
+
+def pytest_xdist_make_scheduler(config: pytest.Config, log: object) -> LoadScopeScheduling:
+    """Put the tests of a group, or of a file, into one process.
+
+    All that run in real time are one group: two would disturb each other. The soak, the longest by far, is one of its own.
+    Those that look at the sample drive stay together, since it takes a minute to be taken in.
     """
-    for item in items:
-        item.add_marker(pytest.mark.xdist_group(_group(item)))
-    items.sort(key=lambda item: _FIRST.get(_group(item), len(_FIRST)))
+
+    class ByGroup(
+        LoadScopeScheduling
+    ):  # `--dist loadgroup` of pytest-xdist 3.8 does nothing under pytest 9.2
+        def _split_scope(self, nodeid: str) -> str:
+            return _group(nodeid)
+
+    return ByGroup(config, log)
 
 
-def _group(item: pytest.Item) -> str:
-    names = vars(item.module) if isinstance(item, pytest.Function) else {}
-    if "soak" in names:
-        return "soak"
-    if any(name in names for name in _REAL_TIME):
-        return "real time"
-    return "sample" if "sample" in getattr(item, "fixturenames", ()) else item.path.name
+def _group(nodeid: str) -> str:
+    return _group_of_file(nodeid.partition("::")[0])
+
+
+@cache
+def _group_of_file(name: str) -> str:
+    if name.startswith("tests/replay/"):
+        return "the sample"
+    text = (_ROOT / name).read_text(encoding="utf-8")
+    return next((group for group, sign in _SIGNS.items() if re.search(sign, text, re.MULTILINE)), name)
 
 
 @pytest.fixture(scope="session")
