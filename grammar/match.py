@@ -103,6 +103,7 @@ class Matcher:
         self._start = self._front((network.start,), (0,))
         self._piece = lru_cache(MOST_PIECES)(self._worked_out)
         self._stretch = lru_cache(MOST_PIECES)(_stretch)
+        self._placed = lru_cache(MOST_PIECES)(self._placed_at)
         self._text = lru_cache(MOST_PIECES)(_text)
 
     def match(self, words: Sequence[str]) -> tuple[Meaning, ...]:
@@ -114,11 +115,10 @@ class Matcher:
         runs: list[list[_Run]] | None = None  # as soon as there is more than one way
         correction = False
         for begin, end in pairwise(cuts):
-            piece = self._piece(front, words[begin:end])
+            piece, stretch = self._placed(front, words[begin:end], begin, correction)
             if piece is None:
                 return ()
-            if runs is None and piece.only is not None:
-                stretch = self._stretch(piece.only, begin, correction)
+            if runs is None and stretch is not None:
                 run.append(stretch)
                 correction = stretch.correction
             else:
@@ -193,6 +193,18 @@ class Matcher:
                 ", ".join(filter(None, map(self._text, found[meaning]))),
             ),
         )
+
+    def _placed_at(
+        self,
+        front: _Front,
+        words: tuple[str, ...],
+        at: int,
+        correction: bool,  # noqa: FBT001 (a cache is quicker by position)
+    ) -> tuple[_Piece | None, _Stretch | None]:
+        """Return what a piece means, None for nothing, and its meaning at its place in a phrase if it has but one."""
+        piece = self._piece(front, words)
+        only = None if piece is None or piece.only is None else self._stretch(piece.only, at, correction)
+        return piece, only
 
     def _worked_out(self, front: _Front, words: tuple[str, ...]) -> _Piece | None:
         """Work out what a piece means; None for nothing."""

@@ -36,8 +36,7 @@ def doubts_after_charging(readings: Iterable[tuple[Reader, Place]]) -> dict[str,
 
 def _rise(reader: Reader, place: Place) -> _Rise | None:
     """Return where the charge rose by a surprise to the likeliest value of a reading."""
-    before = place.before
-    if before is None or before.quantity != "charge":
+    if reader.observations[0].quantity != "charge" or (before := place.before) is None:
         return None
     posterior, index = place.woven.posterior, place.index
     best = int(posterior.likeliest[index])
