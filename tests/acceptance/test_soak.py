@@ -6,12 +6,37 @@ The figures themselves are for `make bench-live`; two hours of the same are in d
 from __future__ import annotations
 
 import csv
+import re
 from pathlib import Path
 
+import numpy as np
+import soundfile
 from command_line import CommandLine
-from soaking import soak
+from soaking import Call, Soaked, soak, sound_of
+from sound_server import RATE_HZ
+from stamps import lag
+
+from logger.sound.whole_sound import sound_files
 
 MINUTES = 5.0
+
+
+def shift_s(folder: Path, soaked: Soaked, first: Call, last: Call) -> float:
+    """How much farther apart two calls lie in the kept sound than in what was played; their words are said but once."""
+    kept = np.zeros(round((MINUTES * 60 + 30) * RATE_HZ), np.int16)
+    for begin, path in sound_files(folder, 1):
+        samples, _ = soundfile.read(path, dtype="int16")
+        kept[begin : begin + len(samples)] = samples
+    played = sound_of(soaked.calls, MINUTES, None)
+    at = []
+    for call in (first, last):
+        begin = round(call.at_s * RATE_HZ)
+        word = played[begin : begin + round(1.2 * RATE_HZ)]
+        around = max(0, begin - 10 * RATE_HZ)
+        found, alike = lag(kept[around : begin + 10 * RATE_HZ], word)
+        assert alike > 0.95
+        at.append(around + found - begin)
+    return abs(at[1] - at[0]) / RATE_HZ
 
 
 def test_five_minutes(run: CommandLine, tmp_path: Path) -> None:
@@ -20,7 +45,13 @@ def test_five_minutes(run: CommandLine, tmp_path: Path) -> None:
     soaked = soak(folder, MINUTES)
     told = "\n".join(soaked.lines)
 
-    assert () == soaked.lost, told
+    # A busy machine may lose some, which is told, and what comes later keeps its place: nothing is lost that is not told.
+    lost_s = sum(
+        float(found) for each in soaked.lost for found in re.findall(r"([\d.]+) s of sound were lost", each)
+    )
+    assert lost_s < 1.0, told
+    trips = [call for call in soaked.calls if "miles" in call.text]
+    assert shift_s(folder, soaked, trips[0], trips[-1]) < 0.02
     assert len(soaked.delays_s) >= 0.95 * len(soaked.calls), told
     assert 0 == soaked.answers[1], told
     assert soaked.talks >= 4
