@@ -75,13 +75,12 @@ def _serve(ctx: click.Context, reviewed: ReviewedDrive, *, browser: bool) -> Non
     if (blocked := reviewed.blocked()) is not None:
         say(f"note: {blocked}")
     page = Page(reviewed)
-    with LocalServer(page.reply, say) as server:
+    with LocalServer(page.reply, say) as server, _ended_by_signals():
         write_text("-", f"{server.address}\n")
         say(f"{_left(len(reviewed.look().doubts))}; the page is for this machine only, Ctrl-C ends it")
-        with _ended_by_signals():
-            if browser:
-                click.launch(server.address)
-            server.run()
+        if browser:
+            click.launch(server.address)
+        server.run()
     doubts = len(reviewed.look().doubts)
     say(_left(doubts))
     ctx.exit(1 if doubts else 0)
