@@ -59,6 +59,15 @@ def _group_of_file(name: str) -> str:
 
 
 @pytest.fixture(scope="session")
+def doubtful(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A drive with three doubts; only to be copied or looked at."""
+    from reviewed_drives import doubtful_drive, store_called, straight_fixes
+
+    folder = tmp_path_factory.mktemp("drives") / "drive"
+    return store_called(folder, doubtful_drive(), fixes=straight_fixes(600))
+
+
+@pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     """Debian's Chromium, without a window."""
     from browser import chromium

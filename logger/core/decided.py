@@ -85,6 +85,12 @@ def withdrawals(decisions: Iterable[Decision]) -> dict[int, Decision]:
     return gone
 
 
+def those_that_count(decisions: Sequence[Decision]) -> tuple[Decision, ...]:
+    """Return the decisions that were not withdrawn, and withdraw none themselves, in their order."""
+    gone = withdrawals(decisions)
+    return tuple(each for each in decisions if each.id not in gone and each.action is not Action.WITHDRAW)
+
+
 def gather_decisions(decisions: Iterable[Decision], utterances: Sequence[Utterance]) -> Decided:
     """Sort out the decisions of a drive; `utterances` in order of time.
 

@@ -7,13 +7,13 @@ guessed: an answer that can be understood in more than one way comes back as cho
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import TypeAlias
 
 from grammar import Language
 from logger.core.columns import NOTE, UNHEARD
-from logger.core.decided import is_about, withdrawals
+from logger.core.decided import is_about, those_that_count
 from logger.core.typed import MOST_NOTE, Typed, Way, as_note, quantity_of, understand
 from logger.errors import AnswerError
 from logger.model import Action, Before, Decision, Entry, Status
@@ -227,12 +227,7 @@ class Answering:
         return "say it as in the car, such as 63 %, trip 42.1, or note headwind"
 
     def _undo(self, entry_id: str, decision: int | None) -> Decision:
-        gone = withdrawals(self.decisions)
-        standing = [
-            each
-            for each in self.decisions
-            if is_about(each, entry_id) and each.id not in gone and each.action is not Action.WITHDRAW
-        ]
+        standing = [each for each in those_that_count(self.decisions) if is_about(each, entry_id)]
         if not standing:
             self._entry(entry_id)
             raise AnswerError(f"nobody has decided anything about entry {entry_id} that could be undone")
@@ -241,50 +236,28 @@ class Answering:
             raise AnswerError(
                 f"{last.who} has decided about entry {entry_id} since; open that entry to undo what counts now"
             )
-        was = [_before(entry) for entry in self.entries if entry.id == entry_id]
-        return Decision(
-            id=0,
-            at_utc_ns=self.at_utc_ns,
-            who=self.who,
-            action=Action.WITHDRAW,
-            entry_id=entry_id,
-            quantity=last.quantity,
-            value=None,
-            unit="",
-            at_ns=None,
-            why=self.why,
-            was=was[0] if was else None,
-            withdraws=last.id,
-        )
+        was = next((_before(entry) for entry in self.entries if entry.id == entry_id), None)
+        decided = self._decided(Action.WITHDRAW, Typed(last.quantity, None, ""))
+        return replace(decided, entry_id=entry_id, was=was, withdraws=last.id)
 
     def _about(self, entry: Entry, action: Action, to: Typed, words: str = "") -> Decision:
+        return replace(self._decided(action, to, words), entry_id=entry.id, was=_before(entry))
+
+    def _adds(self, at_ns: int, to: Typed, words: str) -> Decision:
+        return replace(self._decided(Action.ADD, to, words), at_ns=at_ns)
+
+    def _decided(self, action: Action, to: Typed, words: str = "") -> Decision:
+        """Return a decision with all but what it is about."""
         return Decision(
             id=0,
             at_utc_ns=self.at_utc_ns,
             who=self.who,
             action=action,
-            entry_id=entry.id,
-            quantity=to.quantity,
-            value=to.value,
-            unit=to.unit,
-            at_ns=None,
-            why=self.why,
-            note=to.note,
-            words=words,
-            was=_before(entry),
-        )
-
-    def _adds(self, at_ns: int, to: Typed, words: str) -> Decision:
-        return Decision(
-            id=0,
-            at_utc_ns=self.at_utc_ns,
-            who=self.who,
-            action=Action.ADD,
             entry_id="",
             quantity=to.quantity,
             value=to.value,
             unit=to.unit,
-            at_ns=at_ns,
+            at_ns=None,
             why=self.why,
             note=to.note,
             words=words,

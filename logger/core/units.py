@@ -7,6 +7,7 @@ is computed in fractions, so nothing is lost before the one rounding at the end.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -57,6 +58,12 @@ _SHOWN_IN: dict[Distances, dict[str, str]] = {
     "mi": {"km": "mi", "km/h": "mph", "km/kWh": "mi/kWh", "Wh/km": "Wh/mi", "kWh/100km": "Wh/mi"},
     "km": {"mi": "km", "mph": "km/h", "mi/kWh": "km/kWh", "Wh/mi": "Wh/km"},
 }
+
+
+def first_distances(units: Iterable[str]) -> Distances | None:
+    """Return the first unit of distance among some, as a sheet has its quantities in; None where there is none."""
+    known: dict[str, Distances] = {"mi": "mi", "km": "km"}
+    return next((known[unit] for unit in units if unit in known), None)
 
 
 def convertible(unit: str, to: str) -> bool:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from grammar import Language
-from logger.core.decided import withdrawals
+from logger.core.decided import those_that_count
 from logger.errors import OdovoxError, SoundError, StoreError
 from logger.model import RATE_HZ, Action, Decision, Issue, Recognition, Samples, Utterance
 from logger.ports import Recogniser
@@ -127,13 +127,8 @@ def _settle(store: DriveStore, before: Mapping[str, str], listener: Listener) ->
 
 def _newest(store: DriveStore) -> dict[str, Decision]:
     """Return the decision that counts for each entry decided about."""
-    decisions = store.decisions()
-    gone = withdrawals(decisions)
-    return {
-        each.entry_id: each
-        for each in decisions
-        if each.action not in (Action.ADD, Action.WITHDRAW) and each.id not in gone
-    }
+    counting = those_that_count(store.decisions())
+    return {each.entry_id: each for each in counting if each.action is not Action.ADD}
 
 
 def _quantities_decided_about(store: DriveStore) -> dict[str, str]:

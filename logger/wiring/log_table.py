@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from logger.core.rows import Evidence, PlaceAt, long_table, wide_table
 from logger.core.table import Table
 from logger.core.units import Distances
 from logger.model import Place
 from logger.store import DriveStore
+
+if TYPE_CHECKING:
+    from logger.core.track import Track
 
 
 def log_table(
@@ -44,12 +48,20 @@ def log_table(
 
 def places_of(store: DriveStore) -> PlaceAt:
     """Return the function that says where the car was; without a track it knows no place."""
-    fixes = store.fixes()
-    if not fixes:
-        return _nowhere
+    return places_on(track_of(store))
+
+
+def track_of(store: DriveStore) -> Track | None:
+    """Return the track of a drive; None where it has no fix."""
     from logger.core.track import Track
 
-    return Track.from_fixes(fixes)[0].at
+    fixes = store.fixes()
+    return Track.from_fixes(fixes)[0] if fixes else None
+
+
+def places_on(track: Track | None) -> PlaceAt:
+    """Return the function that says where the car was on a track; on none it knows no place."""
+    return _nowhere if track is None else track.at
 
 
 def _nowhere(_: int) -> Place | None:

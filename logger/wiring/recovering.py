@@ -17,6 +17,7 @@ from logger.model import Drive, Issue, Recognition
 from logger.ports import Recogniser
 from logger.sound import whole_sound
 from logger.sound.clips import read_clip
+from logger.sound.kept_sound import CLIPS
 from logger.store import DriveStore
 from logger.store.lock import recorder_of
 from logger.store.restoring import restore
@@ -25,7 +26,7 @@ from logger.wiring.choosing import Chosen
 from logger.wiring.ingest import Listener
 from logger.wiring.reconciling import Summary, language_of, settle, summary_of
 from logger.wiring.recording.resuming import LIVE, kept_blocks
-from logger.wiring.taking_in_sound import CLIPS, hear_stretch
+from logger.wiring.taking_in_sound import hear_stretch
 
 
 @dataclass(frozen=True, slots=True)

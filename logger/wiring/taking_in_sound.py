@@ -18,9 +18,8 @@ from logger.model import RATE_HZ, Issue, Recognition, Samples, SoundBlock, Sourc
 from logger.ports import Recogniser
 from logger.sound.clips import write_clip
 from logger.sound.files import SoundFile
+from logger.sound.kept_sound import CLIPS
 from logger.store import DriveStore
-
-CLIPS = "clips"
 
 Report = Callable[[int, int], None]
 """Told now and then: samples read so far, and stretches in which a call was heard."""

@@ -69,8 +69,6 @@ class Hearing:
         self._sound = Keeper(drive, inbox.put)
         self._wanted: SimpleQueue[tuple[int, int]] = SimpleQueue()
         self._keep_next, self._keep_until = 0, 0
-        self.lost_samples = 0
-        """How many samples were lost while a microphone was open."""
         self.level_dbfs: float | None = None
         """How loud the newest second was; None while there is no microphone."""
         self._capturing = threading.Thread(target=self._guarded, args=(self._capture,), daemon=True)
@@ -174,7 +172,6 @@ class Hearing:
 
     def _take(self, block: CapturedBlock) -> None:
         if block.lost_samples:
-            self.lost_samples += block.lost_samples
             lost_s = block.lost_samples / RATE_HZ
             self._inbox.put(
                 Trouble("sound", f"{lost_s:.2f} s of sound were lost: the machine was too busy", over=True)
@@ -295,10 +292,10 @@ class Hearing:
     def _heard_with_call_before(self, cut: Cut) -> HeardCut | None:
         """Return what is heard in a cut together with the call that it follows closely, if it goes on with it."""
         before = self._call_before
-        joined = joined_to(before, cut)
-        if before is None or joined is None:
+        both = joined_to(before, cut)
+        if before is None or both is None:
             return None
-        heard = _heard_in(joined, self._chosen.recogniser)
+        heard = _heard_in(both, self._chosen.recogniser)
         return heard if goes_on_with(before.hypotheses, heard.hypotheses) else None
 
 

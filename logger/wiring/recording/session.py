@@ -20,7 +20,7 @@ from logger.core.live import LiveReconciler
 from logger.core.live_cut import Due, OwnSound
 from logger.core.live_view import LiveState
 from logger.core.times import elapsed_text
-from logger.core.units import Distances
+from logger.core.units import Distances, first_distances
 from logger.core.verdicts import NOTE, verdict_on
 from logger.core.way import Way
 from logger.errors import DamagedError, OdovoxError, StoreError
@@ -232,7 +232,8 @@ class Session:
                 self._told.remark(
                     f"at {self._elapsed()}: that was no call after all; if it was, say it again"
                 )
-        self._live.learn()
+        if heard.what.for_good:  # one recogniser alone teaches nothing of two
+            self._live.learn()
 
     def _read_back(self, entries: tuple[Entry, ...], heard: Heard) -> None:
         notes = {each.note for each in entries if each.quantity == NOTE}
@@ -264,8 +265,7 @@ class Session:
     @property
     def _distances(self) -> Distances:
         """The sheet's own unit of distance."""
-        units = [each.unit for each in self._language.phrasebook.quantities if each.unit in {"mi", "km"}]
-        return "km" if units[:1] == ["km"] else "mi"
+        return first_distances(each.unit for each in self._language.phrasebook.quantities) or "mi"
 
     def _store_what_waits(self) -> None:
         """Store fixes, issues and what the store refused before; what it refuses again waits on."""

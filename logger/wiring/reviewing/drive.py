@@ -24,6 +24,7 @@ from logger.errors import AnswerError, ChangedMeanwhileError, StoreError
 from logger.model import Decision, Drive, Entry, Recognition, Source, Utterance
 from logger.store import DriveStore
 from logger.store.lock import recorder_of
+from logger.wiring.log_table import places_on, track_of
 from logger.wiring.reconciling import language_of
 
 if TYPE_CHECKING:
@@ -44,7 +45,7 @@ class Heard:
     @property
     def place_at(self) -> PlaceAt:
         """Where the car was at an instant of UTC."""
-        return _nowhere if self.track is None else self.track.at
+        return places_on(self.track)
 
     def work_out(self, decisions: Sequence[Decision], trust: Trust | None = None) -> Worked:
         """Work the whole drive out with these decisions; `trust` is what an earlier time learned of the same."""
@@ -199,7 +200,7 @@ class ReviewedDrive:
                 store.latest_recognitions(),
                 store.sources(),
                 language_of(store),
-                _track_of(store),
+                track_of(store),
             )
             self._heard, self._trust = (key, heard), None
         return self._heard[1]
@@ -220,14 +221,3 @@ def _meanwhile(now: View, revision: str) -> str:
     if newer:
         what = f"{newer[-1].who} has decided about entry {about_id(newer[-1])} meanwhile"
     return f"{what}; nothing of yours was stored: look again, then answer again"
-
-
-def _track_of(store: DriveStore) -> Track | None:
-    from logger.core.track import Track
-
-    fixes = store.fixes()
-    return Track.from_fixes(fixes)[0] if fixes else None
-
-
-def _nowhere(_: int) -> None:
-    return None

@@ -9,22 +9,21 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from logger.core.decided import withdrawals
+from logger.core.decided import about_id, those_that_count
 from logger.core.deciding import Answering, Ranked
 from logger.core.history import STATUS_WORDS, content_text, step_text
 from logger.core.rules import told
 from logger.core.times import elapsed_text
 from logger.core.track import Track
-from logger.core.units import convert_exactly, convertible
+from logger.core.units import METRES, convert_exactly, convertible, first_distances
 from logger.core.utc import format_utc
-from logger.model import Action, Entry, Origin, Status
+from logger.model import Entry, Origin, Status
 from logger.wiring.reviewing.detail import Detail
 from logger.wiring.reviewing.drive import Heard, Settled, View
 
 Members = dict[str, object]
 
 _NANO = 1_000_000_000
-_METRES = {"mi": 1609.344, "km": 1000.0}
 _POINTS = 600
 """So many points of a line are drawn: more than a chart has pixels."""
 _MOST_ANSWERS = 6
@@ -35,11 +34,7 @@ _SMOOTH = 10
 def state_members(view: View, name: str, who: str, blocked: str | None) -> Members:
     """Return the whole drive as lists show it, and every entry as a point of a chart."""
     units = units_of(view)
-    gone = withdrawals(view.decisions)
-    standing = [each for each in view.decisions if each.id not in gone and each.action is not Action.WITHDRAW]
-    decided = {each.entry_id for each in standing} | {
-        f"added-{each.id}" for each in standing if each.action is Action.ADD
-    }
+    decided = {about_id(each) for each in those_that_count(view.decisions)}
     along = along_unit(view.heard)
     return {
         "revision": view.revision,
@@ -92,7 +87,7 @@ def detail_members(detail: Detail, view: View) -> Members:
         "utc": format_utc(detail.at_utc_ns),
         "lat_deg": None if place is None else place.lat_deg,
         "lon_deg": None if place is None else place.lon_deg,
-        "way": None if place is None or along == "h" else f"{place.distance_m / _METRES[along]:.1f} {along}",
+        "way": None if place is None or along == "h" else f"{place.distance_m / METRES[along]:.1f} {along}",
         "expected": "" if weighing is None else weighing.expected,
         "near": [
             {
@@ -101,7 +96,7 @@ def detail_members(detail: Detail, view: View) -> Members:
                 "text": content_text(each.observed.quantity, each.observed.value, each.observed.unit, ""),
                 "at": elapsed_text(each.observed.at_ns / _NANO),
                 "away": elapsed_text(each.seconds),
-                "way": f"{each.km * 1000 / _METRES.get(along, 1000.0):.1f} {along if along != 'h' else 'km'}",
+                "way": f"{each.km * 1000 / METRES.get(along, 1000.0):.1f} {along if along != 'h' else 'km'}",
             }
             for side, each in near
             if each is not None
@@ -145,8 +140,8 @@ def track_members(heard: Heard) -> Members:
     track = heard.track
     if track is None or along == "h":
         return {"along": along, "speed": [], "speed_unit": "", "altitude": []}
-    x = track.distance_m / _METRES[along]
-    per_hour = 3600.0 / _METRES[along]
+    x = track.distance_m / METRES[along]
+    per_hour = 3600.0 / METRES[along]
     return {
         "along": along,
         "length": float(x[-1]),
@@ -160,10 +155,7 @@ def along_unit(heard: Heard) -> str:
     """Return what charts go along: miles or kilometres as the sheet has them, hours where there is no track."""
     if heard.track is None:
         return "h"
-    for quantity in heard.language.phrasebook.quantities:
-        if quantity.unit in _METRES:
-            return quantity.unit
-    return "km"
+    return first_distances(each.unit for each in heard.language.phrasebook.quantities) or "km"
 
 
 def units_of(view: View) -> Mapping[str, str]:
@@ -175,7 +167,7 @@ def _x(heard: Heard, entry: Entry, along: str) -> float | None:
     if along == "h":
         return entry.at_ns / _NANO / 3600.0
     place = heard.place_at(heard.drive.began_utc_ns + entry.at_ns)
-    return None if place is None else place.distance_m / _METRES[along]
+    return None if place is None else place.distance_m / METRES[along]
 
 
 def _y(entry: Entry, units: Mapping[str, str]) -> float | None:

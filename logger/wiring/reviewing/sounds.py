@@ -9,6 +9,7 @@ from logger.errors import SoundError
 from logger.model import RATE_HZ, Samples, Utterance
 from logger.sound.kept_sound import has_whole_sound, read_kept_clip, read_whole
 from logger.wiring.reviewing.drive import Heard
+from logger.wiring.taking_in_sound import samples_ns
 
 AROUND_S = 2.0
 """So much is heard before and after a call, where the whole sound was kept."""
@@ -43,7 +44,7 @@ def call_sound(folder: Path, utterance: Utterance, *, around: bool = False) -> S
         count = utterance.first_sample + utterance.sample_count + extra - first
         begins, samples = read_whole(folder, utterance.source_id, first, count)
         if len(samples):
-            return Stretch(samples, utterance.start_ns + _samples_ns(begins - utterance.first_sample))
+            return Stretch(samples, utterance.start_ns + samples_ns(begins - utterance.first_sample))
     return Stretch(read_kept_clip(folder, utterance.clip), utterance.start_ns)
 
 
@@ -64,18 +65,14 @@ def sound_at(folder: Path, heard: Heard, at_ns: int, seconds: float) -> Stretch:
         first = anchor + (at_ns - anchor_ns) * RATE_HZ // _NANO
         begins, samples = read_whole(folder, source.id, max(0, first), round(seconds * RATE_HZ))
         if len(samples):
-            return Stretch(samples, anchor_ns + _samples_ns(begins - anchor))
+            return Stretch(samples, anchor_ns + samples_ns(begins - anchor))
     for utterance in heard.utterances:
-        end_ns = utterance.start_ns + _samples_ns(utterance.sample_count)
+        end_ns = utterance.start_ns + samples_ns(utterance.sample_count)
         if utterance.start_ns < at_ns + round(seconds * _NANO) and at_ns < end_ns:
             stretch = call_sound(folder, utterance)
             first = max(0, (at_ns - utterance.start_ns) * RATE_HZ // _NANO)
             part = stretch.samples[first : first + round(seconds * RATE_HZ)]
-            return Stretch(part, utterance.start_ns + _samples_ns(first))
+            return Stretch(part, utterance.start_ns + samples_ns(first))
     raise SoundError(
         "no sound was kept of this moment: only calls are, unless a drive is recorded with --keep all"
     )
-
-
-def _samples_ns(samples: int) -> int:
-    return samples * _NANO // RATE_HZ

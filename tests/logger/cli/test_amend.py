@@ -9,22 +9,14 @@ from pathlib import Path
 
 import pytest
 from click.testing import Result
-from reviewed_drives import doubtful_drive, store_called, straight_fixes
 
 from logger.store.lock import RecordingLock
 
 
-@pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A drive with three doubts."""
-    folder = tmp_path_factory.mktemp("drives") / "drive"
-    return store_called(folder, doubtful_drive(), fixes=straight_fixes(600))
-
-
 @pytest.fixture
-def drive(made: Path, tmp_path: Path) -> Path:
+def drive(doubtful: Path, tmp_path: Path) -> Path:
     """The same, to be changed."""
-    return Path(shutil.copytree(made, tmp_path / "drive"))
+    return Path(shutil.copytree(doubtful, tmp_path / "drive"))
 
 
 def entries(invoke: Callable[..., Result], drive: Path) -> dict[str, dict[str, object]]:

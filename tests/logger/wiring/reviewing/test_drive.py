@@ -13,7 +13,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from reviewed_drives import doubtful_drive, store_called, straight_fixes
+from reviewed_drives import store_called
 from two_ears import drive_heard
 
 from logger.core.deciding import Accept, AddMissed, Choices, Reject, Take, Type, Undo
@@ -42,17 +42,10 @@ except AnswerError as error:
 """
 
 
-@pytest.fixture(scope="session")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A drive with three doubts; only to be copied."""
-    folder = tmp_path_factory.mktemp("drives") / "drive"
-    return store_called(folder, doubtful_drive(), fixes=straight_fixes(600))
-
-
 @pytest.fixture
-def folder(made: Path, tmp_path: Path) -> Path:
+def folder(doubtful: Path, tmp_path: Path) -> Path:
     """The same, to be changed."""
-    return Path(shutil.copytree(made, tmp_path / "drive"))
+    return Path(shutil.copytree(doubtful, tmp_path / "drive"))
 
 
 def settled(drive: ReviewedDrive, *args: object, **changes: object) -> Settled:
@@ -204,12 +197,12 @@ def test_entries_of_an_older_program_are_made_anew_first(folder: Path) -> None:
         assert entries == store.entries()
 
 
-def test_where_nothing_may_be_written(made: Path) -> None:
+def test_where_nothing_may_be_written(doubtful: Path) -> None:
     """It can be looked at, and an answer is refused with why; since root may write anywhere, a child becomes nobody."""
     place = Path(tempfile.mkdtemp(prefix="odovox-test-"))
     try:
         place.chmod(0o755)
-        folder = Path(shutil.copytree(made, place / "drive"))
+        folder = Path(shutil.copytree(doubtful, place / "drive"))
         for path in (*folder.rglob("*"), folder):
             path.chmod(0o555 if path.is_dir() else 0o444)
         done = subprocess.run(

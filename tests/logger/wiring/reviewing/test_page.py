@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from reviewed_drives import doubtful_drive, store_called, straight_fixes, tone
+from reviewed_drives import doubtful_drive, store_called, tone
 
 from logger.core.deciding import Accept, AddMissed, Answer, EditNote, Reject, Take, Type, Undo
 from logger.errors import AnswerError
@@ -24,22 +24,15 @@ HOSTILE = "<img src=x onerror=alert(1)>\u202e\u0000</script>"
 
 
 @pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A drive with three doubts."""
-    folder = tmp_path_factory.mktemp("drives") / "drive"
-    return store_called(folder, doubtful_drive(), fixes=straight_fixes(600))
-
-
-@pytest.fixture(scope="module")
-def looked_at(made: Path) -> Page:
+def looked_at(doubtful: Path) -> Page:
     """Its page, for all that change nothing."""
-    return Page(ReviewedDrive(made, "Ada"))
+    return Page(ReviewedDrive(doubtful, "Ada"))
 
 
 @pytest.fixture
-def folder(made: Path, tmp_path: Path) -> Path:
+def folder(doubtful: Path, tmp_path: Path) -> Path:
     """The same, to be changed."""
-    return Path(shutil.copytree(made, tmp_path / "drive"))
+    return Path(shutil.copytree(doubtful, tmp_path / "drive"))
 
 
 @pytest.fixture
@@ -243,9 +236,9 @@ def test_what_is_read(body: dict[str, Any], answer: Answer) -> None:
         {"kind": "add", "words": "63 %"},
     ],
 )
-def test_what_is_no_answer(body: dict[str, Any], looked_at: Page, made: Path) -> None:
+def test_what_is_no_answer(body: dict[str, Any], looked_at: Page, doubtful: Path) -> None:
     """It is refused, and stores nothing."""
     with pytest.raises(AnswerError):
         read_answer({"revision": "", **body})
     assert 400 == looked_at.reply(Asked("answer", body)).status
-    assert () == decisions(made)
+    assert () == decisions(doubtful)
