@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import csv
 import re
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
@@ -19,24 +20,26 @@ from stamps import lag
 from logger.sound.whole_sound import sound_files
 
 MINUTES = 5.0
+LISTENING_S = 60.0
+"""Until then it listens, however busy the machine is."""
 
 
-def shift_s(folder: Path, soaked: Soaked, first: Call, last: Call) -> float:
-    """How much farther apart two calls lie in the kept sound than in what was played; their words are said but once."""
+def places_s(folder: Path, soaked: Soaked, said: Sequence[Call]) -> list[float]:
+    """How much later than played each call lies in the kept sound, of those that are in it whole; each says what no other does."""
     kept = np.zeros(round((MINUTES * 60 + 30) * RATE_HZ), np.int16)
     for begin, path in sound_files(folder, 1):
         samples, _ = soundfile.read(path, dtype="int16")
         kept[begin : begin + len(samples)] = samples
     played = sound_of(soaked.calls, MINUTES, None)
-    at = []
-    for call in (first, last):
+    places = []
+    for call in said:
         begin = round(call.at_s * RATE_HZ)
         word = played[begin : begin + round(1.2 * RATE_HZ)]
-        around = max(0, begin - 10 * RATE_HZ)
-        found, alike = lag(kept[around : begin + 10 * RATE_HZ], word)
-        assert alike > 0.95
-        at.append(around + found - begin)
-    return abs(at[1] - at[0]) / RATE_HZ
+        around = max(0, begin - 30 * RATE_HZ)
+        found, alike = lag(kept[around : begin + 5 * RATE_HZ], word)
+        if alike > 0.95:
+            places.append((around + found - begin) / RATE_HZ)
+    return places
 
 
 def test_five_minutes(run: CommandLine, tmp_path: Path) -> None:
@@ -50,8 +53,10 @@ def test_five_minutes(run: CommandLine, tmp_path: Path) -> None:
         float(found) for each in soaked.lost for found in re.findall(r"([\d.]+) s of sound were lost", each)
     )
     assert lost_s < 1.0, told
-    trips = [call for call in soaked.calls if "miles" in call.text]
-    assert shift_s(folder, soaked, trips[0], trips[-1]) < 0.02
+    trips = [call for call in soaked.calls if "miles" in call.text and call.at_s > LISTENING_S]
+    places = places_s(folder, soaked, trips)
+    assert len(places) >= 0.9 * len(trips) >= 9, places  # what is lost may be lost from a call
+    assert max(places) - min(places) < 0.02
     assert len(soaked.delays_s) >= 0.95 * len(soaked.calls), told
     assert 0 == soaked.answers[1], told
     assert soaked.talks >= 4
