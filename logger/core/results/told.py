@@ -1,0 +1,94 @@
+"""The conditions that a sheet tells under `[test]`, as far as results are computed from them: numbers in base units. Pure.
+
+The keys of `[test]` are free; these are the ones that figures come from. A number that cannot be used is left out and said in
+`problems`: a drive is never refused for what its sheet tells of the weather.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from math import isfinite
+from types import MappingProxyType
+
+from logger.core.units import convert_exactly
+
+
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """A number that results are computed from: its units by the ending of its key, the first the base unit, and its limits there."""
+
+    units: Mapping[str, str]
+    lowest: float
+    highest: float
+    meaning: str
+
+
+_DISTANCE = {"km": "km", "mi": "mi"}
+_SPEED = {"kmh": "km/h", "mph": "mph", "mps": "m/s"}
+
+KNOWN: Mapping[str, _Known] = MappingProxyType(
+    {
+        "usable": _Known({"kwh": "kWh"}, 1.0, 500.0, "energy from 100 % shown to 0 %"),
+        "rated_range": _Known(_DISTANCE, 10.0, 2000.0, "the range by the car's rating"),
+        "target_gps_speed": _Known(_SPEED, 5.0, 300.0, "the GPS speed that was held"),
+        "temperature": _Known({"degC": "degC", "degF": "degF"}, -50.0, 60.0, "of the air outside"),
+        "humidity": _Known({"pct": "%"}, 0.0, 100.0, "relative, of the air outside"),
+        "pressure": _Known(
+            {"hPa": "hPa"}, 500.0, 1100.0, "of the air where the drive began, not reduced to sea level"
+        ),
+        "wind": _Known(_SPEED, 0.0, 180.0, "the mean speed of the wind"),
+        "wind_from": _Known(
+            {"deg": "deg"}, 0.0, 360.0, "where the wind came from, clockwise from true north"
+        ),
+        "mass": _Known({"kg": "kg"}, 100.0, 10_000.0, "of the car with all in it"),
+        "drag_area": _Known({"m2": "m2"}, 0.1, 5.0, "drag coefficient times frontal area"),
+        "rolling_resistance": _Known({"": ""}, 0.002, 0.05, "its coefficient: force over weight"),
+        "drive_efficiency": _Known({"": ""}, 0.3, 1.0, "energy at the wheels over energy from the battery"),
+        "auxiliary": _Known({"w": "W"}, 0.0, 20_000.0, "power for everything but driving"),
+    }
+)
+"""By the name without its unit."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What the sheet tells: numbers by the names of `KNOWN`, in base units, and what of it cannot be used, a sentence each."""
+
+    numbers: Mapping[str, float]
+    problems: tuple[str, ...]
+
+    def get(self, name: str) -> float | None:
+        """Return a number, None where the sheet does not tell it."""
+        return self.numbers.get(name)
+
+
+def told_by(test: Mapping[str, str | int | float | bool]) -> Told:
+    """Return what a sheet tells."""
+    numbers: dict[str, float] = {}
+    problems: list[str] = []
+    for name, known in KNOWN.items():
+        keys = {f"{name}_{ending}" if ending else name: unit for ending, unit in known.units.items()}
+        told = [key for key in keys if key in test]
+        if len(told) > 1:
+            problems.append(f"The sheet tells both {told[0]} and {told[1]}; only {told[0]} counts.")
+        for key in told[:1]:
+            value = _number(test[key], keys[key], next(iter(known.units.values())))
+            if value is None:
+                problems.append(f"The sheet's {key} is no number, so it counts for nothing.")
+            elif not known.lowest <= value <= known.highest:
+                problems.append(
+                    f"The sheet's {key} of {test[key]} cannot be right, so it counts for nothing."
+                )
+            else:
+                numbers[name] = value
+    return Told(MappingProxyType(numbers), tuple(problems))
+
+
+def _number(value: str | float | bool, unit: str, base: str) -> float | None:
+    if isinstance(value, str | bool) or not isfinite(value):
+        return None
+    if unit == "m/s":  # only speeds are told in it, and their base is km/h
+        return value * 3.6
+    return float(convert_exactly(Fraction(value), unit, base))

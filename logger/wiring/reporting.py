@@ -1,0 +1,36 @@
+"""The results of a stored drive. The drive is only read."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from logger.core.results.observed import Observed, observed
+from logger.core.results.whole import Results, work_out
+from logger.core.units import first_distances
+from logger.store import DriveStore
+from logger.wiring.log_table import track_of
+from logger.wiring.sheets import sheet_from
+
+
+def results_of(folder: Path) -> Results:
+    """Return what the drive in a folder comes to.
+
+    Raises:
+        OdovoxError: there is no drive in the folder, it cannot be read, or its own sheet has a mistake.
+    """
+    with DriveStore.open(folder, readonly=True) as store:
+        return work_out(observed_in(store))
+
+
+def observed_in(store: DriveStore) -> Observed:
+    """Return what the results of a drive start from.
+
+    Raises:
+        OdovoxError: it cannot be read, or its own sheet has a mistake.
+    """
+    drive = store.drive()
+    sheet = sheet_from(drive.sheet_toml, f"the sheet of {store.folder}").sheet
+    distances = first_distances(each.unit for each in sheet.phrasebook.quantities) or "km"
+    return observed(
+        drive, store.entries(), track_of(store), test=sheet.test, way=sheet.way, distances=distances
+    )
