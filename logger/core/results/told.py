@@ -86,7 +86,7 @@ def told_by(test: Mapping[str, str | int | float | bool]) -> Told:
     return Told(MappingProxyType(numbers), tuple(problems))
 
 
-def _number(value: str | float | bool, unit: str, base: str) -> float | None:
+def _number(value: str | float, unit: str, base: str) -> float | None:
     if isinstance(value, str | bool) or not isfinite(value):
         return None
     if unit == "m/s":  # only speeds are told in it, and their base is km/h
