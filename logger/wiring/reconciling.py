@@ -13,6 +13,7 @@ from logger.model import Decision, Issue, Status
 from logger.store import DriveStore
 from logger.wiring.log_table import places_of
 from logger.wiring.sheets import sheet_from
+from logger.wiring.uncollected import uncollected
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,14 +55,15 @@ def worked_out(store: DriveStore, decisions: Sequence[Decision]) -> Worked:
     Raises:
         OdovoxError: the drive cannot be read, or its own sheet has a mistake.
     """
-    return work_out(
-        store.drive(),
-        store.utterances(),
-        store.latest_recognitions(),
-        language=language_of(store),
-        place_at=places_of(store),
-        decisions=decisions,
-    )
+    with uncollected():
+        return work_out(
+            store.drive(),
+            store.utterances(),
+            store.latest_recognitions(),
+            language=language_of(store),
+            place_at=places_of(store),
+            decisions=decisions,
+        )
 
 
 def language_of(store: DriveStore) -> Language:

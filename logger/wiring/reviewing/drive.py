@@ -26,6 +26,7 @@ from logger.store import DriveStore
 from logger.store.lock import recorder_of
 from logger.wiring.log_table import places_on, track_of
 from logger.wiring.reconciling import language_of
+from logger.wiring.uncollected import uncollected
 
 if TYPE_CHECKING:
     from logger.core.track import Track
@@ -49,15 +50,16 @@ class Heard:
 
     def work_out(self, decisions: Sequence[Decision], trust: Trust | None = None) -> Worked:
         """Work the whole drive out with these decisions; `trust` is what an earlier time learned of the same."""
-        return work_out(
-            self.drive,
-            self.utterances,
-            self.recognitions,
-            language=self.language,
-            place_at=self.place_at,
-            decisions=decisions,
-            trust=trust,
-        )
+        with uncollected():
+            return work_out(
+                self.drive,
+                self.utterances,
+                self.recognitions,
+                language=self.language,
+                place_at=self.place_at,
+                decisions=decisions,
+                trust=trust,
+            )
 
 
 @dataclass(frozen=True, slots=True, eq=False)

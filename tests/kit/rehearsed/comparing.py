@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -11,6 +10,7 @@ from functools import lru_cache
 from logger.core.live import LiveReconciler
 from logger.core.reconcile import reconcile
 from logger.model import Drive, Entry
+from logger.wiring.uncollected import uncollected
 from rehearsed.baselines import Readings, first_answers, hard_rules, open_words
 from rehearsed.hearing import language
 from rehearsed.judging import judge_drive
@@ -20,7 +20,6 @@ from rehearsed.tallying import Tally, tally
 from rehearsed.tracks import PlaceAt, began_utc_ns, real_track, track_of
 
 ODOVOX = "odovox"
-_MANY_CALLS = 1_000
 Settling = Callable[[RehearsedDrive, PlaceAt], "Outcome"]
 
 
@@ -37,16 +36,12 @@ def reconciled(drive: RehearsedDrive, place_at: PlaceAt, recogniser: str = BOTH)
     """Return what odovox makes of a drive; only reconciling is timed, not the making of lists."""
     utterances, recognitions = facts_of(drive, recogniser)
     words = language(drive.system)
-    if len(utterances) >= _MANY_CALLS:
-        # Or Python would go through the millions of words just made, again and again, while it is timed.
-        gc.collect()
-        gc.freeze()
     began = time.process_time()
-    settled = reconcile(
-        Drive(began_utc_ns(drive), ""), utterances, recognitions, language=words, place_at=place_at
-    )
+    with uncollected():  # as `odovox reconcile` does
+        settled = reconcile(
+            Drive(began_utc_ns(drive), ""), utterances, recognitions, language=words, place_at=place_at
+        )
     processor_s = time.process_time() - began
-    gc.unfreeze()
     return Outcome(settled.entries, first_readings(drive, recogniser), processor_s)
 
 
