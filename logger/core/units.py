@@ -1,7 +1,7 @@
 """Exact conversions between the units that are called out, and the rounding of what comes of them. Pure.
 
 The one constant is the mile of 1609.344 m: 5280 feet of 0.3048 m, exact by the yard and pound agreement of
-1959 (NIST SP 811, section B.6). Temperatures: degC = (degF - 32) / 1.8 (NIST SP 811, section B.8). Everything
+1959 (NIST SP 811, section B.6). A US gallon of petrol counts as 33.705 kWh (40 CFR 600, from memory). Temperatures: degC = (degF - 32) / 1.8 (NIST SP 811, section B.8). Everything
 is computed in fractions, so nothing is lost before the one rounding at the end.
 """
 
@@ -21,6 +21,7 @@ METRES = {"mi": 1609.344, "km": 1000.0}
 
 _KM_PER_MI = Fraction(1_609_344, 1_000_000)
 _DEGC_PER_DEGF = Fraction(5, 9)
+_KWH_PER_GALLON = Fraction(33_705, 1_000)
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +50,8 @@ _UNITS = {
     "Wh/km": _Unit("efficiency", inverted=True),
     "Wh/mi": _Unit("efficiency", 1 / _KM_PER_MI, inverted=True),
     "kWh/100km": _Unit("efficiency", Fraction(10), inverted=True),
+    "kWh/100mi": _Unit("efficiency", 10 / _KM_PER_MI, inverted=True),
+    "MPGe": _Unit("efficiency", _KM_PER_MI / _KWH_PER_GALLON),
 }
 
 UNITS = tuple(_UNITS)

@@ -2,11 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
+from logger.core.results.answers import SECTIONS, answer, cautions
+from logger.core.results.basis import basis_of
+from logger.core.results.charts import (
+    charge_series,
+    predicted_series,
+    projected_series,
+    reached_km,
+    stretch_series,
+    way_series,
+)
+from logger.core.results.doubtful import sentences
 from logger.core.results.figures import Section
 from logger.core.results.observed import Observed
-from logger.core.results.series import Series
+from logger.core.results.series import ProfileSeries, Series, SpeedSeries, floats
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -41,6 +53,29 @@ class Results:
         raise KeyError(key)
 
 
+CONDITIONS: tuple[Callable[[Observed], Section], ...] = ()
+"""What makes the sections of speed, place and weather, in the order they are told after those of readings and distance."""
+
+
 def work_out(seen: Observed) -> Results:
     """Return what a drive comes to, whatever is missing in it."""
-    raise NotImplementedError(seen)
+    basis = basis_of(seen)
+    sections = (*(make(basis) for make in SECTIONS), *(make(seen) for make in CONDITIONS))
+    series = Series(
+        charge=charge_series(basis),
+        projected=projected_series(basis),
+        predicted=predicted_series(basis),
+        speed=SpeedSeries(floats([]), floats([]), 1.0, basis.told.get("target_gps_speed")),
+        profile=ProfileSeries(floats([]), floats([])),
+        stretches=stretch_series(basis),
+        way=way_series(basis),
+        reached_km=reached_km(basis),
+    )
+    return Results(
+        observed=seen,
+        answer=answer(basis, {each.key: each for each in sections}),
+        sections=sections,
+        series=series,
+        doubts=(*sentences(basis), *basis.told.problems),
+        cautions=cautions(basis),
+    )

@@ -9,6 +9,7 @@ from speechkit.calls import SpokenCall, SpokenReading, System, call, command, re
 
 from rehearsed.car import Outing, outing_of
 from rehearsed.dash import Dash, Shown
+from rehearsed.twists import NO_TWIST, Twist
 
 LOOK_S = 1.0
 """How long before its first word a driver looks at the dash."""
@@ -52,10 +53,12 @@ class Habits:
     others: dict[str, float]
 
 
-def planned(seed: int, system: System) -> tuple[PlannedCall, ...]:
-    """Return the calls of the ordinary drive of a seed, in order."""
-    outing = outing_of(seed)
-    dash = Dash(outing, system)
+def planned(
+    seed: int, system: System, outing: Outing | None = None, twist: Twist = NO_TWIST
+) -> tuple[PlannedCall, ...]:
+    """Return the calls of the drive of a seed, in order: of the ordinary one, unless it is given."""
+    outing = outing_of(seed) if outing is None else outing
+    dash = Dash(outing, system, twist)
     rng = random.Random(f"rehearsed caller {seed}")
     habits = _habits(rng)
     times = _spaced(_moments(outing, dash, habits, rng))

@@ -141,11 +141,14 @@ def battery_w(car: Car, force_n: Floats, speed_mps: Floats) -> Floats:
 
 
 @functools.lru_cache(maxsize=256)
-def outing_of(seed: int) -> Outing:
-    """Return the drive of a seed: 3.5 to 5 hours, its charge never rising."""
+def outing_of(seed: int, past_zero: float | None = None) -> Outing:
+    """Return the drive of a seed: 3.5 to 5 hours, its charge never rising.
+
+    With `past_zero` it is not ended at a few percent, but driven on until the charge is that share below 0.
+    """
     rng = random.Random(f"rehearsed outing {seed}")
     while True:
-        outing = _driven(seed, *_drawn(rng))
+        outing = _driven(seed, *_drawn(rng), past_zero)
         if outing is not None:
             return outing
 
@@ -189,7 +192,7 @@ def _drawn(rng: random.Random) -> tuple[Car, Conditions]:
     )
 
 
-def _driven(seed: int, car: Car, here: Conditions) -> Outing | None:
+def _driven(seed: int, car: Car, here: Conditions, past_zero: float | None) -> Outing | None:
     """Return the drive, or None when it does not last as long as drives here do or the battery fills on the way."""
     seconds = np.arange(0.0, _LONGEST_S, STEP_S)
     under_way = seconds - here.standing_s
@@ -228,6 +231,8 @@ def _driven(seed: int, car: Car, here: Conditions) -> Outing | None:
     end = int(np.searchsorted(-left, -here.end_charge))
     if end >= len(seconds) or not _DURATION_S[0] <= seconds[end] <= _DURATION_S[1]:
         return None
+    if past_zero is not None:
+        end = min(len(seconds) - 1, int(np.searchsorted(-left, past_zero)))
     settled_c = float(outside[:end].mean()) + 10.0
     battery_c = settled_c + (here.outside_c + 3.0 - settled_c) * np.exp(-seconds / 5000.0)
     kept = slice(0, end + 1)
