@@ -10,6 +10,7 @@ import pytest
 
 from grammar import Language, default_quantities
 from logger.core import sheet
+from logger.core.results.told import CLASSES, KNOWN
 from logger.core.sheet import parse_sheet
 from logger.core.way import LOOP_RESERVE_POINTS, OUT_AND_BACK_RESERVE_POINTS, Way
 from logger.errors import SheetError
@@ -57,6 +58,24 @@ def test_every_key_has_a_row(heading: str, keys: tuple[str, ...]) -> None:
     section = PAGE.split(f"{heading}\n")[1].split("\n## ")[0]
 
     assert sorted(keys) == sorted(re.findall(r"^\| `(\w+)` \|", section, re.MULTILINE))
+
+
+def test_every_condition_that_counts_has_a_row() -> None:
+    """Keys, limits in the base unit and meaning are those that results are computed from; the classes are named."""
+    section = PAGE.split("## `[test]`\n")[1].split("\n## ")[0]
+    told = re.findall(r"^\| (`.+?`) \| (\S+)[^|]* \| (\S+)[^|]* \| (.+) \|$", section, re.MULTILINE)
+    expected = [
+        (
+            ", ".join(f"`{name}_{ending}`" if ending else f"`{name}`" for ending in known.units),
+            f"{known.lowest:g}",
+            f"{known.highest:g}",
+            known.meaning,
+        )
+        for name, known in KNOWN.items()
+    ]
+
+    assert expected == told
+    assert all(f'`"{each}"`' in section for each in CLASSES)
 
 
 def test_every_quantity_is_named() -> None:

@@ -46,18 +46,36 @@ KNOWN: Mapping[str, _Known] = MappingProxyType(
         "drag_area": _Known({"m2": "m2"}, 0.1, 5.0, "drag coefficient times frontal area"),
         "rolling_resistance": _Known({"": ""}, 0.002, 0.05, "its coefficient: force over weight"),
         "drive_efficiency": _Known({"": ""}, 0.3, 1.0, "energy at the wheels over energy from the battery"),
+        "recovery_efficiency": _Known(
+            {"": ""}, 0.0, 1.0, "energy back into the battery over energy at the wheels, on descents"
+        ),
+        "road_load_f0": _Known(
+            {"N": "N"}, 0.0, 5000.0, "of a coastdown: F = F0 + F1 V + F2 V^2, V in km/h (SAE J2263)"
+        ),
+        "road_load_f1": _Known({"N_per_kmh": "N/(km/h)"}, -20.0, 20.0, "as above"),
+        "road_load_f2": _Known({"N_per_kmh2": "N/(km/h)^2"}, 0.001, 0.5, "as above"),
         "auxiliary": _Known({"w": "W"}, 0.0, 20_000.0, "power for everything but driving"),
     }
 )
 """By the name without its unit."""
 
+CLASSES = ("small", "medium", "large", "van")
+"""What the key `class` may say of the car."""
+
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """What the sheet tells: numbers by the names of `KNOWN`, in base units, and what of it cannot be used, a sentence each."""
+    """What the sheet tells.
+
+    Attributes:
+        numbers: by the names of `KNOWN`, in base units.
+        problems: what of it cannot be used, a sentence each.
+        car_class: one of `CLASSES`, None where the sheet tells none.
+    """
 
     numbers: Mapping[str, float]
     problems: tuple[str, ...]
+    car_class: str | None = None
 
     def get(self, name: str) -> float | None:
         """Return a number, None where the sheet does not tell it."""
@@ -83,7 +101,13 @@ def told_by(test: Mapping[str, str | int | float | bool]) -> Told:
                 )
             else:
                 numbers[name] = value
-    return Told(MappingProxyType(numbers), tuple(problems))
+    car_class = test.get("class")
+    if car_class is not None and car_class not in CLASSES:
+        problems.append(
+            f"The sheet's class {car_class!r} is none of {', '.join(CLASSES)}, so it counts for nothing."
+        )
+        car_class = None
+    return Told(MappingProxyType(numbers), tuple(problems), None if car_class is None else str(car_class))
 
 
 def _number(value: str | float, unit: str, base: str) -> float | None:
