@@ -100,8 +100,8 @@ def track_of(store: DriveStore) -> Track | None:
     """Return the track of a drive; None where it has no fix."""
     from logger.core.track import Track
 
-    fixes = store.fixes()
-    return Track.from_fixes(fixes)[0] if fixes else None
+    fixes = store.fix_columns()
+    return Track.from_columns(fixes)[0] if len(fixes) else None
 
 
 def places_on(track: Track | None) -> PlaceAt:
