@@ -6,11 +6,11 @@ DEMO ?= build/demo-drive
 # What the program itself needs from Debian: PortAudio for microphones (sounddevice), libsndfile comes in a wheel.
 RUN_PACKAGES := libportaudio2
 # What the tests speak, listen, decode and look with: PulseAudio makes a microphone where there is no sound card; a
-# compiler and Python's headers for ttspico, which has no wheel; Chromium shows the review page.
+# compiler and Python's headers for ttspico, which has no wheel; Chromium shows the review page; gpsbabel reads tracks.
 TEST_PACKAGES := $(RUN_PACKAGES) gcc libc6-dev python3-dev ffmpeg espeak-ng flite festival \
 	festvox-kallpc16k festvox-kdlpc16k festvox-us-slt-hts \
 	asterisk-core-sounds-en-g722 asterisk-core-sounds-en-wav gpsd gpsd-clients \
-	pulseaudio pulseaudio-utils libasound2-plugins faketime chromium fonts-dejavu-core
+	pulseaudio pulseaudio-utils libasound2-plugins faketime chromium fonts-dejavu-core gpsbabel
 
 .PHONY: demo test check lint fix types docs sample review-pictures bench-recognition bench-segmenting bench-ingest bench-reconcile bench-stamping bench-turning bench-live cabin-model call-model clean
 

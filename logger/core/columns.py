@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from types import MappingProxyType
 
 from logger.core.table import Column, Kind
+from logger.core.units import Distances
 from logger.model import Origin, Status
 
 NOTE = "note"
@@ -77,6 +79,14 @@ GPS_DISTANCE = Column(
     _NO_PLACE,
     lowest=0,
 )
+
+DRIVE = Column(
+    "drive",
+    Kind.TEXT,
+    "",
+    "Which drive the row is from: the name of its folder, made safe and unique.",
+)
+"""The column that comes first where a table holds several drives."""
 
 LOG = (
     ENTRY_ID,
@@ -197,3 +207,37 @@ WIDE = (
     *WIDE_END,
 )
 """Every column the wide form can have; a log has those of the quantities in it, each in one unit."""
+
+QUANTITY_OF = MappingProxyType(
+    {
+        reading_column(quantity, unit).name: quantity
+        for quantity, units in QUANTITIES.items()
+        for unit in units
+    }
+)
+"""The quantity of each column of the wide form that holds readings."""
+
+SHARED_UNITS: Mapping[Distances, Mapping[str, str]] = MappingProxyType(
+    {
+        "mi": MappingProxyType(
+            {
+                **{quantity: units[0] for quantity, units in QUANTITIES.items()},
+                "outside_temperature": "degF",
+                "battery_temperature": "degF",
+            }
+        ),
+        "km": MappingProxyType(
+            {
+                **{quantity: units[0] for quantity, units in QUANTITIES.items()},
+                "trip": "km",
+                "odometer": "km",
+                "range_left": "km",
+                "efficiency": "kWh/100km",
+                "outside_temperature": "degC",
+                "battery_temperature": "degC",
+                "indicated_speed": "km/h",
+            }
+        ),
+    }
+)
+"""The one unit that each quantity has where the wide forms of several drives must have the same columns."""

@@ -8,10 +8,12 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from logger.core.columns import (
+    DRIVE,
     EVIDENCE,
     LOG,
     NOTE,
     QUANTITIES,
+    SHARED_UNITS,
     UNHEARD,
     WIDE_END,
     WIDE_START,
@@ -89,7 +91,12 @@ def long_table(
 
 
 def wide_table(
-    entries: Iterable[Entry], drive: Drive, place_at: PlaceAt, *, distances: Distances | None = None
+    entries: Iterable[Entry],
+    drive: Drive,
+    place_at: PlaceAt,
+    *,
+    distances: Distances | None = None,
+    shared: bool = False,
 ) -> Table:
     """Return one row per utterance that has an entry which is not rejected, by time.
 
@@ -97,11 +104,17 @@ def wide_table(
     first said in (after `distances`); later values said in another unit are converted to that. A value in doubt is
     shown and its quantity named under `flagged`, as is a quantity said twice in one breath (the later value is
     shown) and one whose value does not exist in the column's unit (the reciprocal of 0).
+    With `shared`, which needs `distances`, there is a column for every quantity, in the unit of `SHARED_UNITS`.
+
+    Raises:
+        ValueError: `shared` without `distances`.
     """
+    if shared and distances is None:
+        raise ValueError("columns that drives share are in miles or in kilometres")
     kept = sorted(
         (entry for entry in entries if entry.status is not Status.REJECTED), key=lambda entry: entry.at_ns
     )
-    units: dict[str, str] = {}
+    units = dict(SHARED_UNITS[distances]) if shared and distances is not None else {}
     calls: dict[int, list[Entry]] = {}
     for entry in kept:
         calls.setdefault(entry.utterance_id, []).append(entry)
@@ -112,6 +125,18 @@ def wide_table(
     columns = (*WIDE_START, *(reading_column(name, unit) for name, unit in units.items()), *WIDE_END)
     rows = (_wide_row(number, call, units, drive, place_at) for number, call in calls.items())
     return Table("checkpoints", columns, tuple(rows))
+
+
+def of_several(tables: Iterable[tuple[str, Table]]) -> Table:
+    """Return the tables of several drives as one, with the column `DRIVE` first; the tables have the same columns.
+
+    Args:
+        tables: at least one, each with the name of its drive.
+    """
+    named = tuple(tables)
+    first = named[0][1]
+    rows = tuple((name, *row) for name, table in named for row in table.rows)
+    return Table(first.name, (DRIVE, *first.columns), rows)
 
 
 def _wide_row(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Self
 
@@ -11,7 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from logger.core.driven import OTHER_DAY_S, driven_steps_m
-from logger.core.fixes import GAP_S, cleaned, is_leap
+from logger.core.fix_columns import FixColumns
+from logger.core.fixes import GAP_S, is_leap, usable
 from logger.core.geodesy import Floats, step_lengths_m
 from logger.core.utc import format_utc
 from logger.errors import TrackError
@@ -46,26 +47,34 @@ class Track:
         Raises:
             TrackError: there is no usable fix.
         """
-        usable, issues = cleaned(fixes)
-        if not usable:
+        return cls.from_columns(FixColumns.of(tuple(fixes)))
+
+    @classmethod
+    def from_columns(cls, fixes: FixColumns) -> tuple[Self, tuple[Issue, ...]]:
+        """Build the same track from columns: much quicker where the fixes are stored.
+
+        Raises:
+            TrackError: there is no usable fix.
+        """
+        which, issues = usable(fixes)
+        if not len(which):
             raise TrackError("the track has no usable fix; record one with the receiver in view of the sky")
-        utc_ns = np.array([fix.utc_ns for fix in usable], dtype=np.int64)
-        lat_deg = np.array([fix.lat_deg for fix in usable], dtype=np.float64)
-        lon_deg = np.array([fix.lon_deg for fix in usable], dtype=np.float64)
-        speed_mps = _or_nan([fix.speed_mps for fix in usable])
-        seconds = (utc_ns - utc_ns[0]).astype(np.float64) / _NANO
-        steps, doubts = driven_steps_m(seconds, lat_deg, lon_deg, speed_mps)
+        kept = fixes.taken(which)
+        seconds = (kept.utc_ns - kept.utc_ns[0]).astype(np.float64) / _NANO
+        steps, doubts = driven_steps_m(seconds, kept.lat_deg, kept.lon_deg, kept.speed_mps)
         track = cls(
-            utc_ns=utc_ns,
-            lat_deg=lat_deg,
-            lon_deg=lon_deg,
-            altitude_m=_or_nan([fix.altitude_m for fix in usable]),
-            speed_mps=speed_mps,
+            utc_ns=kept.utc_ns,
+            lat_deg=kept.lat_deg,
+            lon_deg=kept.lon_deg,
+            altitude_m=kept.altitude_m,
+            speed_mps=kept.speed_mps,
             distance_m=np.concatenate(([0.0], np.cumsum(steps))),
         )
-        for column in (track.utc_ns, lat_deg, lon_deg, track.altitude_m, speed_mps, track.distance_m):
+        for column in (
+            track.utc_ns, track.lat_deg, track.lon_deg, track.altitude_m, track.speed_mps, track.distance_m
+        ):  # fmt: skip
             column.setflags(write=False)
-        return track, (*issues, *_gap_issues(utc_ns, lat_deg, lon_deg), *doubts)
+        return track, (*issues, *_gap_issues(kept.utc_ns, kept.lat_deg, kept.lon_deg), *doubts)
 
     @property
     def began_utc_ns(self) -> int:
@@ -131,11 +140,6 @@ class Track:
         if not math.isnan(ends[0] + ends[1]):
             return _between(*ends, share)
         return float(self.distance_m[before + 1] - self.distance_m[before]) / gap_s
-
-
-def _or_nan(values: Sequence[float | None]) -> Floats:
-    """Return an array with NaN for None."""
-    return np.array([math.nan if value is None else value for value in values], dtype=np.float64)
 
 
 def _or_none(value: float) -> float | None:

@@ -11,6 +11,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import Any, Self, TypeVar
 
+from logger.core.fix_columns import FixColumns
 from logger.errors import StoreError
 from logger.model import (
     Alternative,
@@ -241,6 +242,12 @@ class DriveStore:
         """Return the fixes of all track files, file by file, in the order written in them."""
         rows = self._select(records.FIX, "fix ORDER BY track_file_id, number")
         return self._made(records.fix_of, rows)
+
+    def fix_columns(self) -> FixColumns:
+        """Return the same fixes as columns, in a fraction of the time."""
+        rows = self._select(records.FIX, "fix ORDER BY track_file_id, number")
+        with believing(self._path):
+            return records.fix_columns(rows)
 
     def begin_track(self, name: str, key: str) -> int:
         """Begin a track that fixes are added to as they come; return its number.

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
 
+from logger.core.fix_columns import FixColumns
 from logger.model import (
     Action,
     Alternative,
@@ -84,6 +86,17 @@ def utterance_of(row: Row) -> Utterance:
 def fix_of(row: Row) -> Fix:
     """Return the fix kept as the columns `FIX`."""
     return Fix(*row)
+
+
+def fix_columns(rows: Sequence[Row]) -> FixColumns:
+    """Return the fixes kept as rows of the columns `FIX`, each column as one array."""
+    import numpy as np
+
+    if not rows:
+        return FixColumns.of(())
+    utc_ns, *rest = zip(*rows, strict=True)
+    # NULL is None, of which numpy makes NaN.
+    return FixColumns(np.array(utc_ns, dtype=np.int64), *(np.array(each, dtype=np.float64) for each in rest))
 
 
 def fix_row(fix: Fix) -> Row:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import TYPE_CHECKING, BinaryIO
 
@@ -11,8 +12,10 @@ if TYPE_CHECKING:
     import pyarrow as pa
 
 
-def write_parquet(table: Table, stream: BinaryIO) -> None:
+def write_parquet(table: Table, stream: BinaryIO, file_metadata: Mapping[str, str] | None = None) -> None:
     """Write the table as one Parquet file; a log without rows is a valid file without rows.
+
+    `file_metadata` goes into the file itself, beside what each column says of itself.
 
     Numbers are doubles, so how many decimals were said is not kept here (it is in CSV and JSON lines); instants are
     timestamps in UTC, rounded to milliseconds.
@@ -40,7 +43,7 @@ def write_parquet(table: Table, stream: BinaryIO) -> None:
         arrays.append(
             pa.array([_native(column.kind, row[index]) for row in table.rows], type=types[column.kind])
         )
-    pq.write_table(pa.Table.from_arrays(arrays, schema=pa.schema(fields)), stream)
+    pq.write_table(pa.Table.from_arrays(arrays, schema=pa.schema(fields, metadata=file_metadata)), stream)
 
 
 def _native(kind: Kind, cell: Cell) -> str | int | float | None:

@@ -1,19 +1,29 @@
-"""Track files: one reader per format, and `read_track`, which chooses among them."""
+"""Track files: one reader per format, and `read_track`, which chooses among them; and the writers of drives as tracks."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
+from types import MappingProxyType
+from typing import BinaryIO
 
+from logger.core.chart import Chart
 from logger.errors import TrackError
 from logger.model import TrackFile
 from logger.tracks.csv_track import read_csv
+from logger.tracks.geojson_written import write_geojson
 from logger.tracks.gpx import read_gpx
+from logger.tracks.gpx_written import write_gpx
 from logger.tracks.nmea import read_nmea
 from logger.tracks.opening import decoded, read_bytes
 
-__all__ = ["read_csv", "read_gpx", "read_nmea", "read_track"]
+__all__ = ["WRITERS", "read_csv", "read_gpx", "read_nmea", "read_track"]
+
+WRITERS: MappingProxyType[str, Callable[[Iterable[Chart], BinaryIO], None]] = MappingProxyType(
+    {"gpx": write_gpx, "geojson": write_geojson}
+)
+"""The writers of drives as tracks, by the names used on the command line."""
 
 _HEAD_BYTES = 65_536
 _BY_EXTENSION: dict[str, Callable[[Path], TrackFile]] = {

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import random
 
 import pytest
@@ -184,3 +185,46 @@ def test_order_does_not_matter(order: list[int]) -> None:
     fixes += [moved(fixes[7], 2.0), Fix(fixes[2].utc_ns, fixes[2].lat_deg, fixes[2].lon_deg, hdop=0.9)]
 
     assert cleaned(fixes)[0] == cleaned([fixes[k] for k in order])[0]
+
+
+def one_by_one(fixes: list[Fix]) -> tuple[list[Fix], int, int]:
+    """The rules about order and repeated times, applied to one fix after the other: what stays, copies, repeats."""
+
+    def key(fix: Fix) -> tuple[float, ...]:
+        rest = (fix.altitude_m, fix.speed_mps, fix.hdop)
+        known = tuple(math.inf if value is None else value for value in rest)
+        return (fix.utc_ns, sum(value is None for value in rest), known[2], fix.lat_deg, fix.lon_deg, *known)
+
+    kept: list[Fix] = []
+    copies = repeats = 0
+    for fix in sorted(fixes, key=key):
+        if not kept or fix.utc_ns != kept[-1].utc_ns:
+            kept.append(fix)
+        elif fix == kept[-1]:
+            copies += 1
+        else:
+            repeats += 1
+    return kept, copies, repeats
+
+
+SOMETIMES = st.none() | st.sampled_from([0.0, -0.0, 1.0, 2.5])
+STANDING = st.builds(
+    Fix,
+    st.integers(0, 9).map(lambda second: second * NANO),
+    st.sampled_from([45.0, 45.00001]),
+    st.sampled_from([13.0, 13.00001]),
+    SOMETIMES,
+    SOMETIMES,
+    SOMETIMES,
+)
+
+
+@given(st.lists(STANDING, max_size=20))
+def test_columns_give_what_one_fix_after_the_other_gives(fixes: list[Fix]) -> None:
+    """Whichever way it is computed, the very same fixes stay, and as many are called copies and repeats."""
+    kept, issues = cleaned(fixes)
+    expected, copies, repeats = one_by_one(fixes)
+    told = {issue.code: int(issue.message.split()[0]) for issue in issues}
+
+    assert [repr(fix) for fix in expected] == [repr(fix) for fix in kept]
+    assert (copies, repeats) == (told.get("track_duplicate", 0), told.get("track_repeated_time", 0))

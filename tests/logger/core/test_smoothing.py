@@ -82,3 +82,43 @@ def test_noise_that_cannot_be_told_is_none() -> None:
 
     assert white_noise_m(far, far, far) is None
     assert white_noise_m(np.arange(3.0), np.arange(3.0), np.arange(3.0)) is None
+
+
+@pytest.mark.parametrize("noise", [0.05, 2.0, 50.0])
+@pytest.mark.parametrize("pace", ["even", "uneven", "with a gap"])
+def test_many_fixes_are_smoothed_as_few(pace: str, noise: float) -> None:
+    """Where the covariance has settled and the past is forgotten, it is the least-squares path still (numpy's lstsq)."""
+    rng = np.random.default_rng(9)
+    steps = np.ones(150) if pace != "uneven" else rng.uniform(0.5, 1.5, 150)
+    if pace == "with a gap":
+        steps[75] = 9.0
+    seconds = np.cumsum(steps)
+    east = 300_000.0 + np.cumsum(rng.normal(25.0, 1.0, 150)) + rng.normal(0.0, noise, 150)
+    path = smooth(seconds, east, -east, noise)
+
+    np.testing.assert_allclose(least_squares(seconds, east, noise), path.east_m, atol=1e-3 * noise)
+    np.testing.assert_allclose(-path.east_m, path.north_m, rtol=1e-12)
+
+
+def test_the_deviation_is_that_of_the_model() -> None:
+    """`sd_m` is the median of the deviations that the inverse of the least-squares fit's normal matrix has (numpy)."""
+    count, noise = 60, 3.0
+    rows = []
+    for k in range(count):
+        row = np.zeros(2 * count)
+        row[2 * k] = 1.0 / noise
+        rows.append(row)
+    speed = np.zeros(2 * count)
+    speed[1] = 1.0 / 50.0
+    rows.append(speed)
+    whiten = np.linalg.inv(np.linalg.cholesky(AGILITY_M2_S3 * np.array([[1.0 / 3.0, 0.5], [0.5, 1.0]])))
+    for k in range(count - 1):
+        block = np.zeros((2, 2 * count))
+        block[:, 2 * k : 2 * k + 2] = -whiten @ np.array([[1.0, 1.0], [0.0, 1.0]])
+        block[:, 2 * k + 2 : 2 * k + 4] = whiten
+        rows.extend(block)
+    table = np.array(rows)
+    deviations = np.sqrt(np.diag(np.linalg.inv(table.T @ table))[::2])
+    path = smooth(np.arange(float(count)), np.zeros(count), np.zeros(count), noise)
+
+    assert pytest.approx(float(np.median(deviations)), rel=1e-9) == path.sd_m

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from logger.core.fix_columns import FixColumns
 from logger.errors import StoreError
 from logger.model import (
     Action,
@@ -326,6 +327,21 @@ def test_a_longer_utterance_stands_for_the_one_it_holds(spoken: DriveStore) -> N
         with pytest.raises(sqlite3.IntegrityError, match="append-only"):
             db.execute(sql)
     db.close()
+
+
+def test_fixes_as_columns(spoken: DriveStore) -> None:
+    """The columns hold the very numbers of the fixes, NaN for what is not there; a drive without a track has none."""
+    spoken.add_track_file("a.gpx", "ab", FIXES)
+    columns, expected = spoken.fix_columns(), FixColumns.of(spoken.fixes())
+
+    assert len(FIXES) == len(columns)
+    for name in ("utc_ns", "lat_deg", "lon_deg", "altitude_m", "speed_mps", "hdop"):
+        assert getattr(expected, name).tobytes() == getattr(columns, name).tobytes()
+
+
+def test_a_drive_without_fixes_has_empty_columns(store: DriveStore) -> None:
+    """No track, no rows."""
+    assert 0 == len(store.fix_columns())
 
 
 def test_fixes_as_they_come(store: DriveStore) -> None:

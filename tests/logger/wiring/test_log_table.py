@@ -11,7 +11,7 @@ from short_drives import STARTED, ShortDrive
 
 from logger.core.utc import parse_utc_ns
 from logger.wiring.ingest import ingest
-from logger.wiring.log_table import log_table
+from logger.wiring.log_table import Form, log_table
 
 
 @pytest.fixture(scope="module")
@@ -41,7 +41,7 @@ def test_without_a_track_there_is_no_place(folder: Path) -> None:
 
 def test_evidence_names_the_sound_and_who_heard_it(folder: Path) -> None:
     """With everything asked for, each row names the recogniser and a clip that is there."""
-    table = log_table(folder, everything=True)
+    table = log_table(folder, Form(everything=True))
 
     assert {"typed"} == set(table.column("recogniser"))
     assert all((folder / str(clip)).is_file() for clip in table.column("clip"))
@@ -52,14 +52,14 @@ def test_a_lost_clip_is_not_named(folder: Path, tmp_path: Path) -> None:
     copy = Path(shutil.copytree(folder, tmp_path / "copy"))
     shutil.rmtree(copy / "clips")
 
-    assert {None} == set(log_table(copy, everything=True).column("clip"))
+    assert {None} == set(log_table(copy, Form(everything=True)).column("clip"))
 
 
 def test_units_and_width(folder: Path) -> None:
     """Wide rows are one for each call, in the unit asked for; evidence has no place there."""
-    wide = log_table(folder, wide=True, distances="mi")
+    wide = log_table(folder, Form(wide=True, distances="mi"))
 
     assert 7 == len(wide.rows)
     assert "trip_mi" in [column.name for column in wide.columns]
     with pytest.raises(ValueError, match="no place for evidence"):
-        log_table(folder, wide=True, everything=True)
+        log_table(folder, Form(wide=True, everything=True))
