@@ -59,7 +59,7 @@ UNITS = tuple(_UNITS)
 
 _SHOWN_IN: dict[Distances, dict[str, str]] = {
     "mi": {"km": "mi", "km/h": "mph", "km/kWh": "mi/kWh", "Wh/km": "Wh/mi", "kWh/100km": "Wh/mi"},
-    "km": {"mi": "km", "mph": "km/h", "mi/kWh": "km/kWh", "Wh/mi": "Wh/km"},
+    "km": {"mi": "km", "mph": "km/h", "mi/kWh": "km/kWh", "Wh/mi": "Wh/km", "kWh/100mi": "kWh/100km"},
 }
 
 
