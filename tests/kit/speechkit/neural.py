@@ -46,7 +46,12 @@ def styles_path() -> Path:
 
 
 def kokoro(speaker: str, text: str, rate: float = 1.0) -> tuple[Sound, int]:
-    """Return `text` as Kokoro says it, and its rate.
+    """Return `text` as Kokoro says it, and its rate; see `kokoro_inputs`."""
+    return _full_scale(_kokoro().run(None, kokoro_inputs(speaker, text, rate))[0]), RATE_HZ
+
+
+def kokoro_inputs(speaker: str, text: str, rate: float = 1.0) -> dict[str, NDArray[Any]]:
+    """Return what Kokoro's graph is given.
 
     Args:
         speaker: a style of `kokoro-js` ("af_bella"; the first letter tells American from British English), or two and how much of
@@ -55,21 +60,25 @@ def kokoro(speaker: str, text: str, rate: float = 1.0) -> tuple[Sound, int]:
         rate: 1.25 speaks a quarter faster.
 
     Raises:
-        StylesMissingError: npm's package is not there.
+        StylesMissingError: npm's package is not there, or knows no such speaker.
     """
-    vocabulary, session = _kokoro()
+    vocabulary = _vocabulary()
     phonemes = [
         vocabulary[sign] for sign in phonemes_of(text, british=speaker[0] == "b") if sign in vocabulary
-    ][:_MOST_PHONEMES]
-    spoken = session.run(
-        None,
-        {
-            "tokens": np.array([[0, *phonemes, 0]], np.int64),
-            "style": style_of(speaker)[len(phonemes) - 1][None],
-            "speed": np.array([rate], np.float32),
-        },
-    )[0]
-    return _full_scale(spoken), RATE_HZ
+    ]
+    said = phonemes[:_MOST_PHONEMES]
+    return {
+        "tokens": np.array([[0, *said, 0]], np.int64),
+        "style": style_of(speaker)[len(said) - 1][None],
+        "speed": np.array([rate], np.float32),
+    }
+
+
+def kokoro_model() -> bytes:
+    """Return Kokoro's graph, in ONNX's format."""
+    model = b"".join((resources.files(part) / "part.bin").read_bytes() for part in PARTS)
+    assert hashlib.sha256(model).hexdigest() == MODEL_SHA256, "the parts of Kokoro are not of one model"
+    return model
 
 
 def hibari(text: str, rate: float = 1.0) -> tuple[Sound, int]:
@@ -115,21 +124,20 @@ def _style(speaker: str) -> NDArray[np.float32]:
 
 
 @functools.cache
-def _kokoro() -> tuple[dict[str, int], Any]:
-    import onnxruntime
-
-    model = b"".join((resources.files(part) / "part.bin").read_bytes() for part in PARTS)
-    assert hashlib.sha256(model).hexdigest() == MODEL_SHA256, "the parts of Kokoro are not of one model"
-    vocabulary = json.loads((resources.files("hibari") / "assets" / "vocab.json").read_text(encoding="utf-8"))
-    return vocabulary, onnxruntime.InferenceSession(model, _one_thread(), providers=["CPUExecutionProvider"])
-
-
-def _one_thread() -> Any:
+def _kokoro() -> Any:
     import onnxruntime
 
     options = onnxruntime.SessionOptions()
     options.intra_op_num_threads = options.inter_op_num_threads = 1
-    return options
+    return onnxruntime.InferenceSession(kokoro_model(), options, providers=["CPUExecutionProvider"])
+
+
+@functools.cache
+def _vocabulary() -> dict[str, int]:
+    signs: dict[str, int] = json.loads(
+        (resources.files("hibari") / "assets" / "vocab.json").read_text(encoding="utf-8")
+    )
+    return signs
 
 
 @functools.cache
