@@ -12,7 +12,7 @@ TEST_PACKAGES := $(RUN_PACKAGES) gcc libc6-dev python3-dev ffmpeg espeak-ng flit
 	asterisk-core-sounds-en-g722 asterisk-core-sounds-en-wav gpsd gpsd-clients \
 	pulseaudio pulseaudio-utils libasound2-plugins faketime chromium fonts-dejavu-core gpsbabel
 
-.PHONY: demo test check lint fix types docs sample review-pictures bench-recognition bench-segmenting bench-ingest bench-reconcile bench-stamping bench-turning bench-results bench-live cabin-model call-model clean
+.PHONY: demo test check lint fix types docs sample review-pictures bench-recognition bench-segmenting bench-ingest bench-reconcile bench-stamping bench-turning bench-results bench-live cabin-model call-model kokoro-voices clean
 
 demo: $(VENV)/run.done
 	rm -rf $(DEMO)
@@ -82,6 +82,13 @@ call-model: $(VENV)/test.done
 	PYTHONPATH=.:tests/kit $(BIN)/python -m call_model.speaking $(CALL_MODEL)/corpus $(if $(DIGITS),--digits $(DIGITS))
 	PYTHONPATH=.:tests/kit $(BIN)/python -m call_model.training $(CALL_MODEL)/corpus $(CALL_MODEL)/weights.npz
 	PYTHONPATH=.:tests/kit $(BIN)/python -m call_model.export $(CALL_MODEL)/weights.npz logger/recognisers/data/call-model
+
+# What makes Kokoro speak as one of its speakers lies in an npm package; only looked into, nothing of it is installed or run.
+KOKORO_VOICES := build/kokoro-js-1.2.1.tgz
+kokoro-voices: $(KOKORO_VOICES)
+$(KOKORO_VOICES):
+	mkdir -p $(@D)
+	npm pack --silent --pack-destination $(@D) kokoro-js@1.2.1
 
 clean:
 	rm -rf $(VENV) build .cache

