@@ -8,6 +8,7 @@ import numpy as np
 
 from logger.core.geodesy import from_place_m, step_lengths_m
 from logger.core.results.altitude import NO_TRACK
+from logger.core.results.course import NO_DISTANCES, has_distances
 from logger.core.results.figures import Absent, Answer, Figure, Line, Section
 from logger.core.results.ground import Ground, ground_of
 from logger.core.results.observed import Observed
@@ -34,8 +35,10 @@ _LABELS = {
 def closure(seen: Observed) -> Section:
     """Return how far the track's end is from its start, and whether the way counts as closed."""
     track = seen.track
-    if track is None or len(track.utc_ns) < 2:
-        why = NO_TRACK if track is None else "The track has one fix only."
+    if track is None or len(track.utc_ns) < 2 or not has_distances(track):
+        why = NO_TRACK
+        if track is not None:
+            why = "The track has one fix only." if len(track.utc_ns) < 2 else NO_DISTANCES
         lines = tuple(Line(key, label, Absent(why)) for key, label in _LABELS.items())
         return Section("closure", "Loop closure", lines)
     gap_m = float(step_lengths_m(track.lat_deg[[0, -1]], track.lon_deg[[0, -1]])[0])

@@ -23,6 +23,8 @@ LEAST_STOP_S = 5.0
 """Standing for less is no stop."""
 CELL_M = 200.0
 
+NO_DISTANCES = "The track's distances are no numbers."
+
 _MOST_CELLS = 4_000
 _EDGE_S = 5.0
 _APART_M = 20.0
@@ -87,11 +89,16 @@ class Course:
         return np.asarray((self.edges_m[1:] + self.edges_m[:-1]) / 2.0)
 
 
+def has_distances(track: Track) -> bool:
+    """Whether the distances of a track are numbers, as those of one made from fixes always are."""
+    return bool(np.isfinite(track.distance_m).all())
+
+
 @lru_cache(maxsize=4)
 def steps_of(track: Track) -> Steps:
     """Return the steps of a track; those between two outings take no time. Remembered for the last few tracks."""
     at_s = (track.utc_ns - track.utc_ns[0]).astype(np.float64) / _NANO
-    seconds, metres = np.diff(at_s), np.diff(track.distance_m)
+    seconds, metres = np.diff(at_s), np.nan_to_num(np.diff(track.distance_m))
     seconds = np.where(seconds > OTHER_DAY_S, 0.0, seconds)
     slow = metres < STANDING_MPS * seconds
     edges = np.flatnonzero(np.diff(np.concatenate(([False], slow, [False]))))
@@ -109,6 +116,8 @@ def steps_of(track: Track) -> Steps:
 @lru_cache(maxsize=4)
 def course_of(track: Track) -> Course | str:
     """Return the way in cells; a sentence where the car hardly drove. Remembered for the last few tracks."""
+    if not has_distances(track):
+        return NO_DISTANCES
     if track.length_m < 5.0 * CELL_M:
         return f"The car drove only {track.length_m / 1000.0:.2f} km by GPS."
     steps = steps_of(track)

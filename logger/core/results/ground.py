@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from logger.core.fixes import GAP_S
 from logger.core.geodesy import Floats
+from logger.core.results.course import NO_DISTANCES, has_distances
 from logger.core.results.ground_spectrum import (
     USUAL,
     densities,
@@ -74,6 +75,8 @@ def ground_of(track: Track) -> Ground | str:
     """Return the height of the road; a sentence where it cannot be told. Remembered for the last few tracks."""
     if not _on_land(track.altitude_m).any():
         return "The receiver gave no altitudes."
+    if not has_distances(track):
+        return NO_DISTANCES
     cell_m = max(CELL_M, track.length_m / _MOST_CELLS)
     count = int(track.length_m // cell_m)
     if count < LEAST_CELLS:

@@ -173,7 +173,8 @@ def test_whatever_is_said_never_raises(
             assert answer.why.endswith(".")
         else:
             assert math.isfinite(answer.value)
-            assert answer.unit in {"km", "km/h", "Wh/km", "kWh", "%", "s", ""}
+            by_place = {"m", "m/s", "degC", "hPa", "kg/m3"}
+            assert answer.unit in {"km", "km/h", "Wh/km", "kWh", "%", "s", "", *by_place}
             if answer.low is not None:
                 assert answer.high is not None
                 assert math.isfinite(answer.low)
