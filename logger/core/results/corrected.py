@@ -13,7 +13,8 @@ from logger.core.results.telling import Z95, within
 from logger.core.results.told import told_by
 
 _NO_RANGE = "The drive tells no range to correct."
-_LEAST_RATIO = 0.05
+_LEAST_RATIO, _MOST_RATIO = 0.2, 5.0
+_UNLIKE = "The drive was so unlike the reference that bringing it there says nothing."
 _LEAST_KM, _MOST_KM = 0.1, 1e5
 _PARTS = tuple(name for name in PARTS if name != "temperature")
 _LABELS = {
@@ -55,6 +56,9 @@ def corrected(seen: Observed, range_km: float | None, range_sd_km: float = 0.0) 
         remark="Above 0, the range would have been longer.",
     )
     ratio = costs.ratio.value
+    if not _LEAST_RATIO <= ratio <= _MOST_RATIO:
+        answers["corrected_consumption"] = answers["corrected_range"] = Absent(_UNLIKE)
+        return _section(answers, _remarks(costs))
     relative = 0.0 if range_km is None else range_sd_km / range_km
     covers = COVERS if relative > 0.0 else f"{COVERS}, nor the range"
     # The range and the ratio come from different readings, so their variances add up.
@@ -66,7 +70,7 @@ def corrected(seen: Observed, range_km: float | None, range_sd_km: float = 0.0) 
     if range_km is None:
         answers["corrected_range"] = Absent(_NO_RANGE)
     else:
-        low, high = (range_km / max(ratio + way * Z95 * sd, _LEAST_RATIO) for way in (1.0, -1.0))
+        low, high = (range_km / max(ratio + way * Z95 * sd, _LEAST_RATIO / 2.0) for way in (1.0, -1.0))
         answers["corrected_range"] = Figure(range_km / ratio, "km", low, high, covers, estimate=True)
     return _section(answers, _remarks(costs))
 
