@@ -12,7 +12,7 @@ TEST_PACKAGES := $(RUN_PACKAGES) gcc libc6-dev python3-dev ffmpeg espeak-ng flit
 	asterisk-core-sounds-en-g722 asterisk-core-sounds-en-wav gpsd gpsd-clients \
 	pulseaudio pulseaudio-utils libasound2-plugins faketime chromium fonts-dejavu-core gpsbabel
 
-.PHONY: demo test check lint fix types docs sample review-pictures bench-recognition bench-segmenting bench-ingest bench-reconcile bench-stamping bench-turning bench-results bench-live cabin-model call-model kokoro-voices clean
+.PHONY: demo test check lint fix types docs sample review-pictures bench-recognition bench-segmenting bench-ingest bench-reconcile bench-stamping bench-turning bench-results bench-live cabin-model call-model kokoro-voices bench-conditions clean
 
 demo: $(VENV)/run.done
 	rm -rf $(DEMO)
@@ -66,6 +66,9 @@ bench-turning: $(VENV)/test.done
 
 bench-results: $(VENV)/test.done
 	PYTHONPATH=.:tests/kit $(BIN)/python tests/benchmarks/results.py
+
+bench-conditions: $(VENV)/test.done
+	PYTHONPATH=.:tests/kit OPENBLAS_NUM_THREADS=1 $(BIN)/python tests/benchmarks/conditions.py
 
 # LIVE_MINUTES=120 makes a soak of it.
 LIVE_MINUTES := 2

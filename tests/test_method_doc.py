@@ -13,6 +13,20 @@ from logger.core.calibration import POCKETSPHINX_WEIGHT, Calibration, calibratio
 from logger.core.plausible import odds
 from logger.core.plausible.courses import ASSUMED
 from logger.core.plausible.strand import REACH
+from logger.core.results import (
+    air,
+    air_density,
+    blowing,
+    car_load,
+    climbing,
+    closure,
+    costs,
+    course,
+    ground,
+    ground_spectrum,
+    steadiness,
+)
+from logger.core.results.told import CLASSES
 from logger.wiring.choosing import UNHEARD
 
 PAGE = (Path(__file__).resolve().parents[1] / "docs" / "method.md").read_text(encoding="utf-8")
@@ -93,3 +107,74 @@ def test_the_numbers_in_the_text(sentence: str, number: float) -> None:
 
     assert found is not None, sentence
     assert number == float(found.group(1))
+
+
+def test_the_numbers_usual_of_roads_and_receivers() -> None:
+    """Each with the factor it may be off by."""
+    told = list(rows("of a spectrum"))
+
+    assert list(ground_spectrum.USUAL) == [float(usual.split()[0]) for _, usual, _ in told]
+    assert list(ground_spectrum.SPREAD) == [float(spread) for *_, spread in told]
+
+
+def test_the_numbers_of_cars() -> None:
+    """How well each is known, and each class."""
+    section = PAGE.split("### What conditions cost")[1].split("\n### ")[0]
+    found = re.findall(r"^\| (\w+) \|((?: [\d.]+ \|)+)$", section, re.MULTILINE)
+    told = {name: [float(cell) for cell in cells.strip(" |").split("|")] for name, cells in found}
+    expected = {
+        name: [
+            100.0 * car_load.TOLD_SD[name],
+            100.0 * car_load.ASSUMED_SD[name],
+            *({**car_load.ANY_CAR, **car_load.CLASS_NUMBERS[each]}[name] for each in CLASSES),
+        ]
+        for name in car_load.ASSUMED_SD
+    }
+
+    assert {name: pytest.approx(numbers) for name, numbers in expected.items()} == told
+
+
+@pytest.mark.parametrize(
+    ("sentence", "number"),
+    [
+        (r"Slower than ([\d.]+) m/s for 5 s", course.STANDING_MPS),
+        (r"m/s for ([\d.]+) s or more is a stop", course.LEAST_STOP_S),
+        (r"right within ([\d.]+) % \(the distance by GPS", 100.0 * steadiness.DISTANCE_SHARE),
+        (r"each within (\d+) m \(common practice", closure.POSITION_M),
+        (r"ends are at most (\d+) % of it apart", 100.0 * closure.CLOSED_SHARE),
+        (r"and at most (\d+) m in height", closure.CLOSED_CLIMB_M),
+        (r"averaged in cells of (\d+) m;", ground.CELL_M),
+        (r"more than (\d+) m off the median", ground.LEAP_M),
+        (r"not known of them counts ([\d.]+) times", ground.END_FACTOR),
+        (r"band from the last: ([\d.]+) standard", climbing.BAND_SDS),
+        (r"profile, and no less than (\d+) m", climbing.LEAST_BAND_M),
+        (r"variance is (\d+) times that between", climbing.ROADS_FACTOR),
+        (r"plus that of ([\d.]+) of the dead band", climbing.BAND_SHARE),
+        (r"\(p - e\) / \(([\d.]+) T\)", air_density.DRY_J_PER_KG_K),
+        (r"e / \(([\d.]+) T\)", air_density.VAPOUR_J_PER_KG_K),
+        (r"read off \(right within (\d+) K", air.READ_SD_K),
+        (r"else the sheet's \((\d+) K for", air.TOLD_SD_K),
+        (r"barometric formula \((\d+) hPa\)", air.PRESSURE_SD_PA / 100.0),
+        (r"weather is within (\d+) hPa of it", air.WEATHER_SD_PA / 100.0),
+        (r"tells no humidity, (\d+) % is assumed", air.ASSUMED_HUMIDITY_PCT),
+        (r"is assumed \(within (\d+)\)", air.HUMIDITY_SD_PCT),
+        (r"degC and ([\d.]+) kPa, dry, 1.16709", air.REFERENCE_PA / 1000.0),
+        (r"has it: (\d+) degC and", air.REFERENCE_C),
+        (r"Over cells of (\d+) m the headwind", course.CELL_M),
+        (r"its mean by (\d+) % and", 100.0 * blowing.SPEED_SD),
+        (r"% and ([\d.]+) m/s along", blowing.LEAST_SD_MPS),
+        (r"each component by (\d+) % of the mean", 100.0 * blowing.WANDER_SD),
+        (r"of the mean over (\d+) minutes", blowing.WANDER_S / 60.0),
+        (r"and g = ([\d.]+) m/s2", air_density.GRAVITY_MPS2),
+        (r"m/s2; ([\d.]+) counts the turning wheels", car_load.TURNING_MASS),
+        (r"F0 is told within (\d+) %", 100.0 * car_load.TOLD_SD["road_load_f0"]),
+        (r"F1 within (\d+) %", 100.0 * car_load.TOLD_SD["road_load_f1"]),
+        (r"uneven speed costs is off by (\d+) % more", 100.0 * costs.SPEED_SD),
+    ],
+)
+def test_the_numbers_of_speed_place_and_conditions(sentence: str, number: float) -> None:
+    """Each is the constant of the code."""
+    found = re.search(sentence, PAGE)
+
+    assert found is not None, sentence
+    assert pytest.approx(number) == float(found.group(1))

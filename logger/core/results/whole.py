@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
+from logger.core.results import range_driven
+from logger.core.results.air import air
+from logger.core.results.altitude import altitude, profile_series
 from logger.core.results.answers import SECTIONS, answer, cautions
 from logger.core.results.basis import basis_of
 from logger.core.results.charts import (
@@ -15,10 +18,16 @@ from logger.core.results.charts import (
     stretch_series,
     way_series,
 )
+from logger.core.results.closure import closure
+from logger.core.results.corrected import corrected
 from logger.core.results.doubtful import sentences
-from logger.core.results.figures import Section
+from logger.core.results.figures import Figure, Section
 from logger.core.results.observed import Observed
-from logger.core.results.series import ProfileSeries, Series, SpeedSeries, floats
+from logger.core.results.road_load import road_load
+from logger.core.results.series import Series
+from logger.core.results.steadiness import speed_series, steadiness
+from logger.core.results.telling import Z95
+from logger.core.results.wind import wind
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -53,20 +62,22 @@ class Results:
         raise KeyError(key)
 
 
-CONDITIONS: tuple[Callable[[Observed], Section], ...] = ()
+CONDITIONS: tuple[Callable[[Observed], Section], ...] = (steadiness, closure, altitude, air, wind, road_load)
 """What makes the sections of speed, place and weather, in the order they are told after those of readings and distance."""
 
 
 def work_out(seen: Observed) -> Results:
     """Return what a drive comes to, whatever is missing in it."""
     basis = basis_of(seen)
-    sections = (*(make(basis) for make in SECTIONS), *(make(seen) for make in CONDITIONS))
+    by_readings = tuple(make(basis) for make in SECTIONS)
+    by_track = tuple(make(seen) for make in CONDITIONS)
+    sections = (*by_readings, *by_track, corrected(seen, *_range_to_correct(by_readings)))
     series = Series(
         charge=charge_series(basis),
         projected=projected_series(basis),
         predicted=predicted_series(basis),
-        speed=SpeedSeries(floats([]), floats([]), 1.0, basis.told.get("target_gps_speed")),
-        profile=ProfileSeries(floats([]), floats([])),
+        speed=speed_series(seen),
+        profile=profile_series(seen),
         stretches=stretch_series(basis),
         way=way_series(basis),
         reached_km=reached_km(basis),
@@ -79,3 +90,13 @@ def work_out(seen: Observed) -> Results:
         doubts=(*sentences(basis), *basis.told.problems),
         cautions=cautions(basis),
     )
+
+
+def _range_to_correct(sections: Iterable[Section]) -> tuple[float | None, float]:
+    """Return the range from full to empty in km and its standard deviation, 0 where none is told."""
+    (driven,) = (each for each in sections if each.key == range_driven.KEY)
+    found = driven.answer("from_full")
+    if not isinstance(found, Figure):
+        return None, 0.0
+    wide = 0.0 if found.low is None or found.high is None else found.high - found.low
+    return found.value, wide / (2.0 * Z95)

@@ -18,6 +18,8 @@ Floats = NDArray[np.float64]
 
 STEP_S = 5.0
 GRAVITY_MPS2 = 9.81
+TURNING_MASS = 1.03
+"""A car's mass with its turning wheels, as a share of it."""
 _LONGEST_S = 6.5 * 3600.0
 _DURATION_S = (3.5 * 3600.0, 5.0 * 3600.0)
 _PULL_AWAY_S = 20.0
@@ -76,6 +78,24 @@ class Conditions:
     start_charge: float
     end_charge: float
     phase_rad: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Course:
+    """The way of a drive and what meets the car on it, at times STEP_S apart; arrays of shape (n,).
+
+    `height_m` is above the loop's altitude, `heading_rad` clockwise from north, `headwind_mps` below 0 from behind.
+    """
+
+    seconds: Floats
+    speed_mps: Floats
+    distance_m: Floats
+    height_m: Floats
+    grade: Floats
+    heading_rad: Floats
+    outside_c: Floats
+    headwind_mps: Floats
+    air_kg_m3: Floats
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -148,12 +168,13 @@ def outing_of(seed: int, past_zero: float | None = None) -> Outing:
     """
     rng = random.Random(f"rehearsed outing {seed}")
     while True:
-        outing = _driven(seed, *_drawn(rng), past_zero)
+        outing = _driven(seed, *drawn_of(rng), past_zero)
         if outing is not None:
             return outing
 
 
-def _drawn(rng: random.Random) -> tuple[Car, Conditions]:
+def drawn_of(rng: random.Random) -> tuple[Car, Conditions]:
+    """Return a car, and where and in what weather it drives."""
     usable_kwh = rng.uniform(35.0, 90.0)
     outside_c = rng.uniform(-6.0, 27.0)
     car = Car(
@@ -194,7 +215,28 @@ def _drawn(rng: random.Random) -> tuple[Car, Conditions]:
 
 def _driven(seed: int, car: Car, here: Conditions, past_zero: float | None) -> Outing | None:
     """Return the drive, or None when it does not last as long as drives here do or the battery fills on the way."""
-    seconds = np.arange(0.0, _LONGEST_S, STEP_S)
+    course = course_of(here, np.arange(0.0, _LONGEST_S, STEP_S))
+    drawn = drawn_w(car, course)
+    if drawn.min() <= 0.0:
+        return None
+    seconds, speed, distance, outside = course.seconds, course.speed_mps, course.distance_m, course.outside_c
+    used_kwh = _summed(drawn) * STEP_S / 3.6e6
+    left = here.start_charge - used_kwh / car.usable_kwh
+    end = int(np.searchsorted(-left, -here.end_charge))
+    if end >= len(seconds) or not _DURATION_S[0] <= seconds[end] <= _DURATION_S[1]:
+        return None
+    if past_zero is not None:
+        end = min(len(seconds) - 1, int(np.searchsorted(-left, past_zero)))
+    settled_c = float(outside[:end].mean()) + 10.0
+    battery_c = settled_c + (here.outside_c + 3.0 - settled_c) * np.exp(-seconds / 5000.0)
+    kept = slice(0, end + 1)
+    charge = left + car.bow * left * (1.0 - left)
+    columns = (seconds, speed, distance, used_kwh, charge, outside, battery_c)
+    return Outing(seed, car, here, *(column[kept] for column in columns))
+
+
+def course_of(here: Conditions, seconds: Floats) -> Course:
+    """Return a drive's way, and the wind and air on it, at times STEP_S apart."""
     under_way = seconds - here.standing_s
     # A cruise control holds the speed to some 0.2 m/s.
     held = here.speed_mps + 0.2 * np.sin(2 * math.pi * seconds / 97.0 + here.phase_rad)
@@ -223,22 +265,16 @@ def _driven(seed: int, car: Car, here: Conditions, past_zero: float | None) -> O
     heading = angle + 0.5 * math.pi
     headwind = -here.wind_mps * gusts * np.cos(heading - here.wind_towards_rad)
     air = air_kg_m3(outside, here.altitude_m + height)
-    drawn = battery_w(car, np.asarray(road_load_n(car, speed, headwind, grade, air)), speed)
-    if drawn.min() <= 0.0:
-        return None
-    used_kwh = _summed(drawn) * STEP_S / 3.6e6
-    left = here.start_charge - used_kwh / car.usable_kwh
-    end = int(np.searchsorted(-left, -here.end_charge))
-    if end >= len(seconds) or not _DURATION_S[0] <= seconds[end] <= _DURATION_S[1]:
-        return None
-    if past_zero is not None:
-        end = min(len(seconds) - 1, int(np.searchsorted(-left, past_zero)))
-    settled_c = float(outside[:end].mean()) + 10.0
-    battery_c = settled_c + (here.outside_c + 3.0 - settled_c) * np.exp(-seconds / 5000.0)
-    kept = slice(0, end + 1)
-    charge = left + car.bow * left * (1.0 - left)
-    columns = (seconds, speed, distance, used_kwh, charge, outside, battery_c)
-    return Outing(seed, car, here, *(column[kept] for column in columns))
+    return Course(seconds, speed, distance, height, grade, heading, outside, headwind, np.asarray(air))
+
+
+def drawn_w(car: Car, course: Course, *, inertia: bool = False) -> Floats:
+    """Return the power drawn from the battery at each time; with `inertia`, also what speeding up takes and slowing gives."""
+    speed = course.speed_mps
+    force = np.asarray(road_load_n(car, speed, course.headwind_mps, course.grade, course.air_kg_m3))
+    if inertia:
+        force = force + TURNING_MASS * car.mass_kg * np.gradient(speed, course.seconds)
+    return battery_w(car, force, speed)
 
 
 def _summed(rate: Floats) -> Floats:

@@ -54,23 +54,48 @@ def real_track(seed: int) -> Track:
 
 def fixes(seed: int) -> list[Fix]:
     """Return a fix a second, with what a receiver adds: a wander, white noise and noise of the speed."""
-    outing, departure = outing_of(seed), departure_of(seed)
-    circle = _circle(departure, outing.conditions.lap_m)
-    rng = np.random.default_rng((seed, 71))
+    outing = outing_of(seed)
     seconds = np.arange(0.0, math.floor(outing.ends_s) + 1.0)
     driven = np.interp(seconds, outing.seconds, outing.distance_m)
-    along = np.mod(driven, outing.conditions.lap_m)
+    speed = np.interp(seconds, outing.seconds, outing.speed_mps)
+    return fixes_along(seed, outing.conditions.lap_m, seconds, driven, speed)
+
+
+def fixes_along(
+    seed: int,
+    lap_m: float,
+    seconds: Floats,
+    driven: Floats,
+    speed: Floats,
+    *,
+    altitude_m: Floats | None = None,
+    chords: int = _CHORDS,
+) -> list[Fix]:
+    """Return the fixes of a drive round the circle of a seed, with the same noise; the altitudes are reported as they are given.
+
+    Args:
+        seed: of place and noise.
+        lap_m: the length of the circle.
+        seconds: when there is a fix, whole seconds of the drive clock; shape (n,).
+        driven: metres at each.
+        speed: metres a second at each.
+        altitude_m: at each; None for a receiver that gives none.
+        chords: how many straight lines the circle is made of.
+    """
+    departure = departure_of(seed)
+    circle = _circle(departure, lap_m, chords)
+    rng = np.random.default_rng((seed, 71))
+    along = np.mod(driven, lap_m)
     north, east = _noise_m(rng, len(seconds)), _noise_m(rng, len(seconds))
     lat_deg = np.interp(along, circle.along_m, circle.lat_deg) + north / _METRES_A_DEGREE
     shrunk = np.cos(np.radians(lat_deg))
     lon_deg = np.interp(along, circle.along_m, circle.lon_deg) + east / (_METRES_A_DEGREE * shrunk)
-    speed = np.abs(
-        np.interp(seconds, outing.seconds, outing.speed_mps) + rng.normal(0.0, _SPEED_MPS, len(seconds))
-    )
+    reported = np.abs(speed + rng.normal(0.0, _SPEED_MPS, len(seconds)))
+    heights: list[float | None] = [None] * len(seconds) if altitude_m is None else altitude_m.tolist()
     return [
-        Fix(departure.began_utc_ns + second * NANO, lat, lon, speed_mps=mps)
-        for second, (lat, lon, mps) in enumerate(
-            zip(lat_deg.tolist(), lon_deg.tolist(), speed.tolist(), strict=True)
+        Fix(departure.began_utc_ns + round(second) * NANO, lat, lon, altitude_m=height, speed_mps=mps)
+        for second, lat, lon, height, mps in zip(
+            seconds.tolist(), lat_deg.tolist(), lon_deg.tolist(), heights, reported.tolist(), strict=True
         )
     ]
 
@@ -114,25 +139,23 @@ class _Circle:
     lon_deg: Floats
 
 
-def _circle(departure: Departure, lap_m: float) -> _Circle:
+def _circle(departure: Departure, lap_m: float, chords: int) -> _Circle:
     radius_m = lap_m / (2.0 * math.pi)
     for _ in range(2):
         spots = [
-            Geodesic.WGS84.Direct(
-                departure.lat_deg, departure.lon_deg, 360.0 * k / _CHORDS, radius_m, _DIRECT
-            )
-            for k in range(_CHORDS + 1)
+            Geodesic.WGS84.Direct(departure.lat_deg, departure.lon_deg, 360.0 * k / chords, radius_m, _DIRECT)
+            for k in range(chords + 1)
         ]
-        chords = [
+        lengths = [
             Geodesic.WGS84.Inverse(one["lat2"], one["lon2"], two["lat2"], two["lon2"], Geodesic.DISTANCE)[
                 "s12"
             ]
             for one, two in itertools.pairwise(spots)
         ]
-        length_m = float(sum(chords))
+        length_m = float(sum(lengths))
         radius_m *= lap_m / length_m
     return _Circle(
-        along_m=np.concatenate(([0.0], np.cumsum(chords))) * (lap_m / length_m),
+        along_m=np.concatenate(([0.0], np.cumsum(lengths))) * (lap_m / length_m),
         lat_deg=np.array([spot["lat2"] for spot in spots]),
         lon_deg=np.array([spot["lon2"] for spot in spots]),
     )

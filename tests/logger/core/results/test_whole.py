@@ -173,7 +173,8 @@ def test_whatever_is_said_never_raises(
             assert answer.why.endswith(".")
         else:
             assert math.isfinite(answer.value)
-            assert answer.unit in {"km", "km/h", "Wh/km", "kWh", "%", "s", ""}
+            by_place = {"m", "m/s", "degC", "hPa", "kg/m3"}
+            assert answer.unit in {"km", "km/h", "Wh/km", "kWh", "%", "s", "", *by_place}
             if answer.low is not None:
                 assert answer.high is not None
                 assert math.isfinite(answer.low)
@@ -181,3 +182,20 @@ def test_whatever_is_said_never_raises(
                 assert answer.low <= answer.value <= answer.high
                 assert answer.covers
     assert len(results.doubts) >= sum(each.status is Status.FLAGGED for each in rows)
+
+
+def test_place_and_weather_follow_readings_and_distance() -> None:
+    """Of a drive with a track and a car's class, all sections are there; the range corrected is that of the range's section."""
+    seen = driven_out(20_000).seen
+    results = work_out(replace(seen, test={**seen.test, "class": "medium", "usable_kwh": 60}))
+
+    told = ["steadiness", "closure", "altitude", "air", "wind", "road_load", "corrected"]
+    assert told == [section.key for section in results.sections][-7:]
+    full, fewer = results.section("range").answer("from_full"), results.section("corrected")
+    assert isinstance(full, Figure)
+    consumption, ratio = fewer.answer("consumption"), fewer.answer("corrected_range")
+    assert isinstance(consumption, Figure)
+    assert isinstance(ratio, Figure)
+    assert consumption.value == pytest.approx(60_000.0 / full.value)
+    assert "nor the range" not in ratio.covers
+    assert float(results.series.speed.seconds.sum()) > 3_600.0

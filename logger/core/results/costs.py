@@ -1,0 +1,236 @@
+"""What climb, wind, air and an uneven speed cost, by the road-load equation, with what is not known of all of it. Pure.
+
+Each cost is the difference between the drive as it was and the same drive without that one thing. Everything uncertain moves by
+one standard deviation up and down, one thing at a time (the car's numbers, the modes of the wind, the air, the profile); with f+
+and f- the results and f the middle, l = (f+ - f-) / 2 and q = (f+ + f-) / 2 - f, the variance is the sum of l^2 + 2 q^2: that of
+a parabola of a normal variable.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+
+from logger.core.geodesy import Floats
+from logger.core.results.air import REFERENCE_C, REFERENCE_KG_M3, Air, air_of
+from logger.core.results.air_density import ZERO_C_IN_K
+from logger.core.results.blowing import Wind, wind_of
+from logger.core.results.car_load import CarLoad, Going, drawn_wh_per_km, load_of
+from logger.core.results.course import Course, course_of
+from logger.core.results.ground import Ground, ground_of
+from logger.core.results.observed import Observed
+from logger.core.results.told import told_by
+
+PARTS = ("wind", "climb", "air", "temperature", "speed")
+"""What has a cost. `temperature` is a part of `air`."""
+UNKNOWN_AIR_SD = 0.05
+"""Of the density, where nothing is known of the air: from -10 to 30 degC at sea level it is within two of these."""
+SPEED_SD = 0.05
+"""Of what an uneven speed costs, as a share of it: speeds are known over five seconds only. Chosen on TUNING drives."""
+_KMH = 3.6
+
+
+@dataclass(frozen=True, slots=True)
+class Cost:
+    """A number with its standard deviation."""
+
+    value: float
+    sd: float
+
+
+@dataclass(frozen=True, slots=True)
+class Costs:
+    """What a drive drew by the road-load equation, and what of it each thing cost.
+
+    Attributes:
+        drawn: Wh/km in all.
+        parts: Wh/km by the names of `PARTS`; a sentence where one cannot be told.
+        shares: the same in % of what was drawn in all: so much shorter was the range.
+        corrections: by how many % the range would have been longer at reference conditions, for each of `PARTS` but
+            `temperature`; where a part cannot be told it is not there.
+        together: the same for all of them at once.
+        ratio: what is drawn at reference conditions over what was drawn.
+        speed_kmh: the speed of the reference.
+        load: what is known of the car.
+    """
+
+    drawn: Cost
+    parts: Mapping[str, Cost | str]
+    shares: Mapping[str, Cost | str]
+    corrections: Mapping[str, Cost]
+    together: Cost
+    ratio: Cost
+    speed_kmh: float
+    load: CarLoad
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _World:
+    """All that the results depend on."""
+
+    numbers: Mapping[str, float]
+    headwind_mps: Floats
+    rises_m: Floats
+    density: float
+    celsius: float
+
+
+@lru_cache(maxsize=4)
+def costs_of(seen: Observed) -> Costs | str:
+    """Return what a drive cost; a sentence where it cannot be told. Remembered for the last few drives."""
+    if seen.track is None:
+        return "There is no track; record or give one for this."
+    told = told_by(seen.test)
+    load, course = load_of(told), course_of(seen.track)
+    if isinstance(load, str):
+        return load
+    if isinstance(course, str):
+        return course
+    wind, ground, air = wind_of(told), ground_of(seen.track), air_of(seen)
+    target = told.get("target_gps_speed")
+    mean_mps = float(course.edges_m[-1] - course.edges_m[0]) / float(course.seconds.sum())
+    reference_mps = mean_mps if target is None else target / _KMH
+    missing = {
+        name: found
+        for name, found in (("wind", wind), ("climb", ground), ("air", air), ("temperature", air))
+        if isinstance(found, str)
+    }
+    middle = _middle(load, course, wind, ground, air)
+    results = np.array(_results(middle, course, reference_mps, missing))
+    variance = np.zeros(len(results))
+    for up, down in _pairs(middle, load, course, (wind, ground, air)):
+        above, below = (np.array(_results(each, course, reference_mps, missing)) for each in (up, down))
+        variance += ((above - below) / 2.0) ** 2 + 2.0 * ((above + below) / 2.0 - results) ** 2
+    place = 1 + PARTS.index("speed")
+    for number in (place, place + len(PARTS)):
+        variance[number] += (SPEED_SD * results[number]) ** 2
+    found = [Cost(float(value), float(sd)) for value, sd in zip(results, np.sqrt(variance), strict=True)]
+    count = len(PARTS)
+    return Costs(
+        drawn=found[0],
+        parts={name: missing.get(name, cost) for name, cost in zip(PARTS, found[1:], strict=False)},
+        shares={name: missing.get(name, cost) for name, cost in zip(PARTS, found[1 + count :], strict=False)},
+        corrections={
+            name: cost
+            for name, cost in zip(PARTS, found[1 + 2 * count :], strict=False)
+            if name not in missing and name != "temperature"
+        },
+        together=found[-2],
+        ratio=found[-1],
+        speed_kmh=reference_mps * _KMH,
+        load=load,
+    )
+
+
+def _middle(load: CarLoad, course: Course, wind: Wind | str, ground: Ground | str, air: Air | str) -> _World:
+    calm = np.zeros(len(course.seconds))
+    return _World(
+        numbers=load.numbers,
+        headwind_mps=calm if isinstance(wind, str) else wind.headwind_mps(course),
+        rises_m=calm if isinstance(ground, str) else _rises(course, ground, ground.height_m),
+        density=REFERENCE_KG_M3 if isinstance(air, str) else air.kg_m3,
+        celsius=REFERENCE_C if isinstance(air, str) else air.celsius,
+    )
+
+
+def _rises(course: Course, ground: Ground, height_m: Floats) -> Floats:
+    return np.diff(np.interp(course.edges_m, ground.distance_m, height_m))
+
+
+def _pairs(
+    middle: _World, load: CarLoad, course: Course, found: tuple[Wind | str, Ground | str, Air | str]
+) -> Iterator[tuple[_World, _World]]:
+    """Yield the worlds one standard deviation above and below, one uncertain thing at a time."""
+    wind, ground, air = found
+    for name, sd in load.sds.items():
+        if sd > 0.0:
+            both = (
+                replace(middle, numbers={**middle.numbers, name: max(0.0, middle.numbers[name] + way * sd)})
+                for way in (1.0, -1.0)
+            )
+            yield (next(both), next(both))
+    if not isinstance(wind, str):
+        for mode in wind.modes_mps(course):
+            yield (
+                replace(middle, headwind_mps=middle.headwind_mps + mode),
+                replace(middle, headwind_mps=middle.headwind_mps - mode),
+            )
+    if isinstance(air, str):
+        off = UNKNOWN_AIR_SD * middle.density
+        yield replace(middle, density=middle.density + off), replace(middle, density=middle.density - off)
+    else:
+        warmer = air.celsius_sd / (air.celsius + ZERO_C_IN_K)
+        yield (
+            replace(middle, celsius=air.celsius + air.celsius_sd, density=middle.density * (1.0 - warmer)),
+            replace(middle, celsius=air.celsius - air.celsius_sd, density=middle.density * (1.0 + warmer)),
+        )
+        off = air.other_sd * middle.density
+        yield replace(middle, density=middle.density + off), replace(middle, density=middle.density - off)
+    if isinstance(ground, Ground):
+        pairs = len(ground.others_m) // 2
+        for number in range(pairs):
+            # Each pair lies sqrt(5) standard deviations of one number off, and one of what is not known of the road.
+            above, below = (
+                _rises(course, ground, other) for other in ground.others_m[2 * number : 2 * number + 2]
+            )
+            scale = 1.0 / np.sqrt(pairs)
+            yield (
+                replace(middle, rises_m=middle.rises_m + scale * (above - middle.rises_m)),
+                replace(middle, rises_m=middle.rises_m + scale * (below - middle.rises_m)),
+            )
+
+
+def _results(world: _World, course: Course, reference_mps: float, missing: Mapping[str, str]) -> list[float]:
+    """Return what was drawn, the cost of each part, its share, its correction, and those of all together."""
+    lengths = course.lengths_m
+    whole_m, moving_s = float(lengths.sum()), float(course.seconds.sum())
+    going = Going(
+        lengths_m=lengths,
+        speed_mps=course.speed_mps,
+        edge_mps=course.edge_mps,
+        headwind_mps=world.headwind_mps,
+        rises_m=world.rises_m,
+        air_kg_m3=world.density,
+        seconds=moving_s + course.standing_s,
+    )
+    level = np.zeros(len(lengths))
+
+    def evenly(going: Going, mps: float) -> Going:
+        return replace(
+            going,
+            speed_mps=np.full(len(lengths), mps),
+            edge_mps=np.full(len(lengths) + 1, mps),
+            seconds=whole_m / mps,
+        )
+
+    without = {
+        "wind": replace(going, headwind_mps=level),
+        "climb": replace(going, rises_m=level),
+        "air": replace(going, air_kg_m3=REFERENCE_KG_M3),
+        "temperature": replace(
+            going,
+            air_kg_m3=world.density * (world.celsius + ZERO_C_IN_K) / (REFERENCE_C + ZERO_C_IN_K),
+        ),
+        "speed": evenly(going, whole_m / moving_s),
+    }
+    reference = replace(
+        evenly(going, reference_mps),
+        headwind_mps=level,
+        rises_m=level,
+        air_kg_m3=world.density if "air" in missing else REFERENCE_KG_M3,
+    )
+    drawn = drawn_wh_per_km(world.numbers, going)
+    fewer = {name: drawn_wh_per_km(world.numbers, each) for name, each in without.items()}
+    at_target = {**fewer, "speed": drawn_wh_per_km(world.numbers, evenly(going, reference_mps))}
+    ideal = drawn_wh_per_km(world.numbers, reference)
+    return [
+        drawn,
+        *(drawn - each for each in fewer.values()),
+        *(100.0 * (drawn - each) / drawn for each in fewer.values()),
+        *(100.0 * (drawn / each - 1.0) for each in at_target.values()),
+        100.0 * (drawn / ideal - 1.0),
+        ideal / drawn,
+    ]
