@@ -12,7 +12,7 @@ TEST_PACKAGES := $(RUN_PACKAGES) gcc libc6-dev python3-dev ffmpeg espeak-ng flit
 	asterisk-core-sounds-en-g722 asterisk-core-sounds-en-wav gpsd gpsd-clients \
 	pulseaudio pulseaudio-utils libasound2-plugins faketime chromium fonts-dejavu-core gpsbabel
 
-.PHONY: demo test check lint fix types docs sample review-pictures bench-recognition bench-segmenting bench-ingest bench-reconcile bench-stamping bench-turning bench-live cabin-model call-model clean
+.PHONY: demo test check lint fix types docs sample review-pictures bench-recognition bench-segmenting bench-ingest bench-reconcile bench-stamping bench-turning bench-compare bench-live cabin-model call-model clean
 
 demo: $(VENV)/run.done
 	rm -rf $(DEMO)
@@ -63,6 +63,10 @@ bench-stamping: $(VENV)/test.done
 
 bench-turning: $(VENV)/test.done
 	PYTHONPATH=.:tests/kit $(BIN)/python tests/benchmarks/turning.py
+
+# Makes 300 drives first, in some minutes; they stay in build/compare-drives.
+bench-compare: $(VENV)/test.done
+	PYTHONPATH=.:tests/kit $(BIN)/python tests/benchmarks/comparing.py
 
 # LIVE_MINUTES=120 makes a soak of it.
 LIVE_MINUTES := 2

@@ -15,12 +15,12 @@ MODULES = sorted(
     for folder in ("grammar", "logger")
     for path in (REPOSITORY / folder).rglob("*.py")
 )
-ADAPTERS = ("sound", "tracks", "receivers", "voices", "recognisers", "store", "tables", "web")
+ADAPTERS = ("sound", "tracks", "receivers", "voices", "recognisers", "store", "tables", "web", "engine")
 RECORDS = ("model", "errors", "ports")
 
 FORBIDDEN_IN_PURE = {
     "click", "sqlite3", "vosk", "sounddevice", "pocketsphinx", "soundfile", "time", "os", "socket", "pathlib",
-    "subprocess", "threading", "random", "shutil", "tempfile", "io", "urllib", "logging", "pandas", "pyarrow",
+    "subprocess", "threading", "random", "shutil", "tempfile", "io", "urllib", "logging", "pandas", "pyarrow", "duckdb",
 }  # fmt: skip
 FORBIDDEN_CALLS = {"open", "print", "input", "exec", "eval"}
 

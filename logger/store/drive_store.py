@@ -6,7 +6,6 @@ import sqlite3
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import replace
-from importlib import metadata
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self, TypeVar
@@ -57,7 +56,7 @@ class DriveStore:
             with store.atomic():
                 store._begin(drive)
             # Last: without a drive beside it, it would say that there was one.
-            beside.write(folder, drive, this_software())
+            beside.write(folder, drive, beside.this_software())
         except BaseException:
             store.close()
             raise
@@ -332,7 +331,7 @@ class DriveStore:
         if schema.is_drive(self._db):
             raise StoreError(f"{self.folder} became a drive just now; open that one")
         schema.migrate(self._db)
-        values = (1, drive.began_utc_ns, drive.sheet_toml, this_software())
+        values = (1, drive.began_utc_ns, drive.sheet_toml, beside.this_software())
         self._insert("drive (id, began_utc_ns, sheet_toml, software)", values)
 
     def _add_entries(self, entries: Iterable[Entry]) -> None:
@@ -395,11 +394,3 @@ class DriveStore:
             finally:
                 if self._db.in_transaction:
                     self._db.execute("ROLLBACK")
-
-
-def this_software() -> str:
-    """Return the name and version of this program."""
-    try:
-        return f"odovox {metadata.version('odovox')}"
-    except metadata.PackageNotFoundError:
-        return "odovox, not installed"
