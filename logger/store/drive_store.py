@@ -25,7 +25,10 @@ from logger.model import (
     Utterance,
 )
 from logger.store import beside, connection, records, schema
+from logger.store.beside import this_software
 from logger.store.failures import believing, explaining
+
+__all__ = ["DriveStore", "this_software"]
 
 _Record = TypeVar("_Record")
 
@@ -56,7 +59,7 @@ class DriveStore:
             with store.atomic():
                 store._begin(drive)
             # Last: without a drive beside it, it would say that there was one.
-            beside.write(folder, drive, beside.this_software())
+            beside.write(folder, drive, this_software())
         except BaseException:
             store.close()
             raise
@@ -331,7 +334,7 @@ class DriveStore:
         if schema.is_drive(self._db):
             raise StoreError(f"{self.folder} became a drive just now; open that one")
         schema.migrate(self._db)
-        values = (1, drive.began_utc_ns, drive.sheet_toml, beside.this_software())
+        values = (1, drive.began_utc_ns, drive.sheet_toml, this_software())
         self._insert("drive (id, began_utc_ns, sheet_toml, software)", values)
 
     def _add_entries(self, entries: Iterable[Entry]) -> None:

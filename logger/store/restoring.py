@@ -8,6 +8,7 @@ from pathlib import Path
 from logger.core.mending import Facts
 from logger.model import Drive
 from logger.store import beside, connection, records, schema
+from logger.store.drive_store import this_software
 from logger.store.failures import explaining
 
 
@@ -29,14 +30,14 @@ def restore(folder: Path, drive: Drive, facts: Facts) -> None:
             db.execute("COMMIT")
     finally:
         db.close()
-    beside.write(folder, drive, beside.this_software())
+    beside.write(folder, drive, this_software())
 
 
 def _tables(drive: Drive, facts: Facts) -> Iterable[tuple[str, list[records.Row]]]:
     """Return the rows of each table; what is referred to comes first."""
     yield (
         "drive (id, began_utc_ns, sheet_toml, software)",
-        [(1, drive.began_utc_ns, drive.sheet_toml, beside.this_software())],
+        [(1, drive.began_utc_ns, drive.sheet_toml, this_software())],
     )
     sources = [facts.sources[number] for number in sorted(facts.sources)]
     yield (
