@@ -121,7 +121,7 @@ def _speed(series: Series, units: ShownUnits, _: Along) -> Chart:
     shown, tell = series.speed, _Teller(units)
     missing, shows = "", ""
     if not len(shown.seconds) or not shown.seconds.sum() > 0.0:
-        missing = "There is no track by GPS, so no speed was measured."
+        missing = "No speed by GPS is known."
     else:
         most = int(np.argmax(shown.seconds))
         ends = shown.lower_kmh[most], shown.lower_kmh[most] + shown.width_kmh
@@ -168,7 +168,7 @@ def _way(series: Series, units: ShownUnits, _: Along) -> Chart:
     shown, tell = series.way, _Teller(units)
     missing, shows = "", ""
     if len(shown.lat_deg) < 2:
-        missing = "There is no track by GPS."
+        missing = "No way by GPS is known."
     else:
         shows = (
             f"The way driven on a plain map, north up: it begins at {place_text(shown.lat_deg[0], shown.lon_deg[0])} and ends at "

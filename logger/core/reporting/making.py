@@ -28,7 +28,7 @@ _ALTERNATIVES = 3
 _PLACE = frozenset({"checkpoint", "at", "lat_deg", "lon_deg"})
 """Columns of the log's wide form that a report leaves out: `odovox log` has them."""
 
-_HEADERS: Mapping[str, str] = {"Elapsed": "After", "Flagged": "In doubt"}
+_HEADERS: Mapping[str, str] = {"Flagged": "In doubt"}
 """What some columns of the log are called in a report."""
 
 

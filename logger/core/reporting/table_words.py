@@ -40,6 +40,8 @@ _ENDINGS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     }
 )
 """How the names of columns end for a unit."""
+_SINCE_BEGUN = frozenset({ELAPSED.name, "at_s"})
+"""Seconds since the drive began, told as H:MM:SS; other seconds are times that pass."""
 _ABBREVIATIONS = re.compile(r"\b(gps|utc|mpge|id)\b", re.IGNORECASE)
 
 
@@ -85,10 +87,14 @@ def words(name: str) -> str:
 
 def _header(column: Column, units: ShownUnits) -> HeaderText:
     name = column.name
+    numeric = column.kind in {Kind.NUMBER, Kind.INTEGER}
+    unit = "" if column.unit in {"s", "min"} else unit_text(units.of(column.unit))
+    if name in _ENDINGS.get(column.unit, ()):  # a column named after nothing but its unit
+        return HeaderText(unit or words(name), column.meaning, numeric)
+    if name in _SINCE_BEGUN:
+        return HeaderText("After", column.meaning, numeric)
     for ending in _ENDINGS.get(column.unit, ()):
         name = name.removesuffix(f"_{ending}")
-    unit = "" if column.unit in {"s", "min"} else unit_text(units.of(column.unit))
-    numeric = column.kind in {Kind.NUMBER, Kind.INTEGER}
     described = f" ({unit})" if unit and numeric and not unit.startswith("see ") else ""
     return HeaderText(words(name) + described, column.meaning, numeric)
 
@@ -105,7 +111,7 @@ def _cell(cell: Cell, column: Column, units: ShownUnits) -> str:
 
 def _number(value: Decimal, column: Column, units: ShownUnits) -> str:
     """A number is told with no more decimals than it has, nor than are usual; said ones keep theirs where the unit stays."""
-    if column.name == ELAPSED.name:
+    if column.name in _SINCE_BEGUN:
         return elapsed_text(value)
     if column.unit == "s":
         return duration_text(float(value))

@@ -139,7 +139,7 @@ def test_no_doubts_and_a_drive_that_never_ended() -> None:
     text = Reader(html_page(report, {})).text
     assert "Not complete It never ended." in text
     assert "Nothing was called out." in text
-    assert "No chart: There is no track by GPS." in text
+    assert "No chart: No way by GPS is known." in text
     assert "The sheet tells nothing of the car" in text
 
 

@@ -40,7 +40,8 @@ def number(name: str, unit: str) -> Column:
         (number("driven_s", "s"), Decimal(7499), KM, ("Driven", "2 h 05 min")),
         (number("clock_min", "min"), Decimal(460), KM, ("Clock", "07:40")),
         (number("value", "see `unit`"), Decimal("3.1"), MI, ("Value", "3.1")),
-        (ELAPSED, Decimal("3725.2"), KM, ("Elapsed", "1:02:05")),
+        (ELAPSED, Decimal("3725.2"), KM, ("After", "1:02:05")),
+        (number("km_per_pct", "km/%"), Decimal("2.5"), MI, ("mi per %", "1.55")),
         (
             Column("at", Kind.INSTANT, "", "When."),
             1_777_800_000_000_000_000,
