@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import ceil
 from typing import Any
 
 import numpy as np
@@ -23,14 +24,16 @@ def charge(figure: Any, series: Series, units: ShownUnits, axis: Along) -> None:
     shown = series.charge
     across = told(shown.distance_km, "km", units)
     axes = one_panel(figure, axis_name(axis.name, "km", units), "Charge (%)")
-    axes.plot(across, shown.charge_pct, "-o", color=BLUE, label="read off", clip_on=False)
+    axes.plot(
+        across, shown.charge_pct, "-o", color=BLUE, markersize=_size(across), label="read off", clip_on=False
+    )
     last = float(across.max())
     if series.reached_km is not None:
         reached = units.convert(series.reached_km, "km")
         axes.axvline(reached, linestyle="--", color=VERMILLION, label="0 % shown")
         last = max(last, reached)
     from_zero(axes, last)
-    axes.set_ylim(0.0, max(100.0, float(shown.charge_pct.max())))
+    axes.set_ylim(0.0, max(10.0, 10.0 * ceil(float(shown.charge_pct.max()) / 10.0)))
     key_above(axes)
 
 
@@ -45,8 +48,9 @@ def projected(figure: Any, series: Series, units: ShownUnits, axis: Along) -> No
         figure, axis_name(axis.name, "km", units), axis_name("Projected range", "km", units), key_rows=2
     )
     axes.fill_between(across, low, high, color=BLUE, alpha=0.22, linewidth=0.0, label="95 % interval")
-    axes.plot(across, middle, "-o", color=BLUE, label="projected")
-    axes.plot(across, thumb, "x", color=GREEN, markeredgewidth=1.6, label="rule of thumb")
+    size = _size(across)
+    axes.plot(across, middle, "-o", color=BLUE, markersize=size, label="projected")
+    axes.plot(across, thumb, "x", color=GREEN, markersize=size, markeredgewidth=1.4, label="rule of thumb")
     last = float(across.max())
     held = [middle]
     if series.reached_km is not None:
@@ -57,6 +61,11 @@ def projected(figure: Any, series: Series, units: ShownUnits, axis: Along) -> No
     from_zero(axes, last)
     _within(axes, np.concatenate(held), (low, high, thumb))
     key_above(axes, columns=2)
+
+
+def _size(across: Floats) -> float:
+    """Return how large markers are, in points: small enough that a hundred of them do not become a band."""
+    return 4.5 if len(across) <= 40 else 2.8
 
 
 def _within(axes: Any, held: Floats, others: tuple[Floats, ...]) -> None:

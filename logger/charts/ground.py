@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from math import floor, log10
+from itertools import pairwise
+from math import ceil, floor, isfinite, log10
 from typing import Any
 
 import numpy as np
@@ -20,6 +21,9 @@ _LABEL_PT = (26.0, 11.0)
 """Room for a label such as "100 %", in points."""
 _PLACES = ((1, 1), (-1, 1), (1, -1), (-1, -1), (1, 0), (-1, 0), (0, 1), (0, -1))
 """Where a label may stand beside its point, the best first: right or left, above or below."""
+
+_FEW = 12
+"""So many checkpoints are all named."""
 
 Box = tuple[float, float, float, float]
 
@@ -115,7 +119,7 @@ def round_length(most: float) -> float:
 def _labels(
     axes: Any, at: tuple[Floats, Floats], charge_pct: Floats, taken: list[Box], driven: tuple[Floats, Floats]
 ) -> None:
-    """Name the charge of those checkpoints where there is room: the first, the last, then the others in turn."""
+    """Name the charge of the checkpoints that are worth it, as far as there is room."""
     size = axes.get_window_extent().size * 72.0 / axes.figure.dpi
     wide, high = _LABEL_PT[0] / size[0], _LABEL_PT[1] / size[1]
     spots, line = (
@@ -124,8 +128,7 @@ def _labels(
     )
     taken = taken + [(x - 0.008, y - 0.008, x + 0.008, y + 0.008) for x, y in spots]
     taken += [(x - 0.02, y - 0.02, x + 0.02, y + 0.02) for x, y in (line[0], line[-1])]
-    known = [index for index in range(len(charge_pct)) if np.isfinite(charge_pct[index])]
-    for index in known[:1] + known[-1:] + known[1:-1]:
+    for index in worth_naming(charge_pct.tolist()):
         x, y = spots[index]
         for right, above in _PLACES:
             left = x + 0.012 if right > 0 else x - 0.012 - wide if right < 0 else x - wide / 2.0
@@ -141,6 +144,23 @@ def _labels(
                 )  # fmt: skip
                 taken.append(box)
                 break
+
+
+def worth_naming(charge_pct: list[float]) -> list[int]:
+    """Return which checkpoints to name, the foremost first: all of a few; of many the first, the last, and where tens were passed.
+
+    >>> worth_naming([97.0, float("nan"), 95.0, 3.0])
+    [0, 3, 2]
+    """
+    known = [index for index, charge in enumerate(charge_pct) if isfinite(charge)]
+    if len(known) > _FEW:
+        tens = [
+            after
+            for before, after in pairwise(known)
+            if ceil(charge_pct[after] / 10.0) < ceil(charge_pct[before] / 10.0)
+        ]
+        known = sorted({known[0], *tens, known[-1]})
+    return known[:1] + known[:0:-1][:1] + known[1:-1]
 
 
 def _crossed(box: Box, line: Floats) -> bool:

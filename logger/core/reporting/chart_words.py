@@ -76,7 +76,9 @@ def _charge(series: Series, units: ShownUnits, axis: Along) -> Chart:
             f"from {tell(shown.charge_pct[0], '%')} at {tell(shown.distance_km[0], 'km')} "
             f"to {tell(shown.charge_pct[-1], '%')} at {tell(shown.distance_km[-1], 'km')}."
         ) + _reached(series, tell, " 0 % was shown at {}.")
-    caption = "Each disc is a reading. The dashed line is where 0 % was shown."
+    caption = "Each disc is a reading."
+    if series.reached_km is not None:
+        caption += " The dashed line is where 0 % was shown."
     return Chart("charge", "Charge over distance", shows, caption, missing)
 
 
@@ -110,10 +112,11 @@ def _predicted(series: Series, units: ShownUnits, axis: Along) -> Chart:
             f"first {tell(shown.in_all_km[0], 'km')}, last {tell(shown.in_all_km[-1], 'km')}, "
             f"lowest {tell(shown.in_all_km.min(), 'km')}, highest {tell(shown.in_all_km.max(), 'km')}."
         ) + _reached(series, tell, " Reached at 0 % shown: {}.")
-    caption = (
-        "Squares: distance driven plus the range left that the dash showed. An honest dash stays on the dashed line, "
-        "which is the range reached; above it the dash promised too much."
-    )
+    caption = "Squares: distance driven plus the range left that the dash showed. "
+    if series.reached_km is None:
+        caption += "An honest dash stays level; falling, it promised too much before. 0 % was not reached."
+    else:
+        caption += "An honest dash stays on the dashed line, which is the range reached; above it the dash promised too much."
     return Chart("predicted", "Honesty of the dash's prediction", shows, caption, missing)
 
 
@@ -132,7 +135,9 @@ def _speed(series: Series, units: ShownUnits, _: Along) -> Chart:
         )
         if shown.target_kmh is not None:
             shows += f" The target was {tell(shown.target_kmh, 'km/h')}."
-    caption = "Time driven at each GPS speed; the dashed line is the target."
+    caption = "Time driven at each GPS speed."
+    if shown.target_kmh is not None:
+        caption += " The dashed line is the target."
     return Chart("speed", "Speed", shows, caption, missing)
 
 
@@ -178,7 +183,7 @@ def _way(series: Series, units: ShownUnits, _: Along) -> Chart:
         if len(charges):
             shows += f", with charge from {tell(charges.max(), '%')} to {tell(charges.min(), '%')}"
         shows += "."
-    caption = "Discs are checkpoints, with the charge read off there where there is room. The triangle is the start, the square the end."
+    caption = "Discs are checkpoints; of many, those where the charge passed a ten are named. The triangle is the start, the square the end."
     return Chart("way", "The way driven", shows, caption, missing)
 
 

@@ -12,6 +12,7 @@ from logger.core.reporting.chart_words import Along, along, charts_of
 from logger.core.reporting.figure_words import ShownUnits, figure_text, unit_text
 from logger.core.reporting.methods import METHODS
 from logger.core.reporting.report import LineText, Report, SectionText
+from logger.core.reporting.sentence_words import sentence_text
 from logger.core.reporting.table_words import HeaderText, TableText, table_text, words
 from logger.core.results.figures import Absent, Line, Section
 from logger.core.results.told import KNOWN
@@ -60,7 +61,7 @@ def report_of(results: Results, recorded: Recorded, units: ShownUnits) -> Report
         name=recorded.name,
         facts=_facts(results, recorded),
         state=recorded.state,
-        doubts=results.doubts,
+        doubts=tuple(sentence_text(each, units) for each in results.doubts),
         settle=f"odovox review {shlex.quote(recorded.name)}",
         answer=_section(results.answer, units),
         sheet=tuple(_told(key, value) for key, value in results.observed.test.items()),
@@ -71,7 +72,7 @@ def report_of(results: Results, recorded: Recorded, units: ShownUnits) -> Report
         doubtful=_doubtful(results.observed.doubts),
         decisions=_decisions(recorded),
         method=METHODS,
-        cautions=results.cautions,
+        cautions=tuple(sentence_text(each, units) for each in results.cautions),
         written_by=recorded.software,
     )
 
@@ -109,13 +110,13 @@ def _section(section: Section, units: ShownUnits) -> SectionText:
         section.title,
         tuple(_line(each, units) for each in section.lines),
         tuple(table_text(each, units) for each in section.tables if each.rows),
-        section.remarks,
+        tuple(sentence_text(each, units) for each in section.remarks),
     )
 
 
 def _line(line: Line, units: ShownUnits) -> LineText:
     if isinstance(line.answer, Absent):
-        return LineText(line.label, "", "", "", "", False, "", line.answer.why)
+        return LineText(line.label, "", "", "", "", False, "", sentence_text(line.answer.why, units))
     figure = line.answer
     text = figure_text(figure, units)
     return LineText(
@@ -123,9 +124,9 @@ def _line(line: Line, units: ShownUnits) -> LineText:
         text.value,
         text.unit,
         text.interval,
-        figure.covers if text.interval else "",
+        sentence_text(figure.covers, units) if text.interval else "",
         figure.estimate,
-        figure.remark,
+        sentence_text(figure.remark, units),
         "",
     )
 

@@ -14,6 +14,7 @@ from logger.core.history import Step, step_members
 from logger.core.json_text import json_text
 from logger.core.reporting.figure_words import ShownUnits, figure_text, in_units
 from logger.core.reporting.making import Recorded, steps
+from logger.core.reporting.sentence_words import sentence_text
 from logger.core.results.figures import Absent, Line, Section
 from logger.core.results.whole import Results
 from logger.core.table import Cell, Column, Kind, Table
@@ -39,14 +40,14 @@ def report_json(results: Results, recorded: Recorded, units: ShownUnits) -> str:
             },
             "shown_in": {"distances": units.distances, "temperatures": units.temperatures},
             "settled": not (results.doubts or seen.doubts),
-            "doubts": results.doubts,
+            "doubts": [sentence_text(each, units) for each in results.doubts],
             "doubtful_entries": [_doubtful(each) for each in seen.doubts],
             "answer": _section(results.answer, units),
             "sheet": dict(seen.test),
             "sections": [_section(each, units) for each in results.sections],
             "decisions": [_decision(each) for each in steps(recorded.decisions)],
             "series": _series(results.series),
-            "cautions": results.cautions,
+            "cautions": [sentence_text(each, units) for each in results.cautions],
         }
     )
 
@@ -57,14 +58,14 @@ def _section(section: Section, units: ShownUnits) -> dict[str, object]:
         "title": section.title,
         "figures": [_line(each, units) for each in section.lines],
         "tables": [_table(each) for each in section.tables],
-        "remarks": section.remarks,
+        "remarks": [sentence_text(each, units) for each in section.remarks],
     }
 
 
 def _line(line: Line, units: ShownUnits) -> dict[str, object]:
     about: dict[str, object] = {"key": line.key, "label": line.label}
     if isinstance(line.answer, Absent):
-        return about | {"why": line.answer.why}
+        return about | {"why": sentence_text(line.answer.why, units)}
     figure = line.answer
     told = in_units(figure, units)
     return about | {
@@ -72,9 +73,9 @@ def _line(line: Line, units: ShownUnits) -> dict[str, object]:
         "low": number(figure.low),
         "high": number(figure.high),
         "unit": figure.unit,
-        "covers": figure.covers,
+        "covers": sentence_text(figure.covers, units),
         "estimate": figure.estimate,
-        "remark": figure.remark,
+        "remark": sentence_text(figure.remark, units),
         "shown": {
             "value": number(told.value),
             "low": number(told.low),

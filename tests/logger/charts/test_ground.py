@@ -12,7 +12,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from logger.charts.drawing import _settings
-from logger.charts.ground import round_length, way
+from logger.charts.ground import round_length, way, worth_naming
 from logger.core.reporting.chart_words import along
 from logger.core.reporting.figure_words import ShownUnits
 from logger.core.results.series import Series, WaySeries, floats
@@ -33,7 +33,7 @@ def test_labels_are_clear() -> None:
     """No label covers another, a checkpoint or the way; first and last are named; most others too."""
     axes = axes_of(series())
     charges = [each for each in axes.texts if each.get_text().endswith("%")]
-    assert len(charges) >= 15
+    assert len(charges) >= 10
     assert {"97 %", "1 %"} <= {each.get_text() for each in charges}
     boxes = [each.get_window_extent() for each in axes.texts if each.get_text()]
     points = np.concatenate([axes.transData.transform(line.get_xydata()) for line in axes.lines[:2]])
@@ -79,6 +79,19 @@ def test_a_way_over_the_180th_meridian_stays_in_one_piece() -> None:
 def test_bars_have_round_lengths() -> None:
     """1, 2 and 5 by powers of ten."""
     assert [0.5, 1.0, 2.0, 5.0, 100.0] == [round_length(each) for each in (0.99, 1.0, 4.99, 9.0, 199.0)]
+
+
+def test_which_checkpoints_are_named() -> None:
+    """All of a few; of many the ends first, then where a ten was passed."""
+    assert [0, 11, *range(1, 11)] == worth_naming([100.0 - k for k in range(12)])
+    many = [97.0 - 1.5 * k for k in range(40)]
+    named = worth_naming(many)
+    assert [0, 39] == named[:2]
+    assert [97.0, 38.5, 89.5, 79.0, 70.0, 59.5, 49.0, 40.0] == [many[index] for index in named]
+        many[index] for index in named if many[index] != 68.5
+    ]
+    assert [] == worth_naming([float("nan")])
+    assert [0] == worth_naming([50.0])
 
 
 def vars_of(shown: Series) -> dict[str, Any]:

@@ -105,7 +105,7 @@ def test_nothing_is_hidden(page: Reader) -> None:
     for text in (
         "249.2 km 95 %: 247.1 to 251.3 km The interval covers the dash's rounding of charge and trip. By trip meter.",
         "estimate",
-        "not known No predicted range was read off.",
+        "Not known Honesty of the dash No predicted range was read off.",
         "not known. No wind is told on the sheet under wind_mps.",
         "Temperature 17 °C",
         "1.0123 95 %: 1.0101 to 1.0145 covers rounding of the trip meter.",
@@ -139,7 +139,7 @@ def test_no_doubts_and_a_drive_that_never_ended() -> None:
     text = Reader(html_page(report, {})).text
     assert "Not complete It never ended." in text
     assert "Nothing was called out." in text
-    assert "No chart: No way by GPS is known." in text
+    assert "Not drawn Charge over distance No charge was read off" in text
     assert "The sheet tells nothing of the car" in text
 
 

@@ -96,7 +96,7 @@ def test_without_gps(tmp_path: Path) -> None:
     page, text, told = forms(ended(folder))
 
     assert "Track by GPS none" in page
-    assert "No chart: No way by GPS is known." in page
+    assert "The way driven No way by GPS is known." in page
     assert "No chart: No speed by GPS is known." in text
     assert not dict(told["drive"])["has_track"]  # type: ignore[call-overload]
 
@@ -118,7 +118,7 @@ def test_one_checkpoint(tmp_path: Path) -> None:
     )
     page, _, told = forms(folder)
 
-    assert "No chart: No range could be projected" in page
+    assert "Projected range over distance No range could be projected" in page
     assert told["settled"]
 
 

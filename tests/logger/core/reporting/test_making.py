@@ -44,6 +44,10 @@ def test_figures_in_words(report: Report) -> None:
         range_line.remark,
     )
     assert (False, True) == (range_line.estimate, estimate.estimate)
+    assert (
+        "In all 3.1 mi."
+        == report_of(results(doubts=("In all {5 km}.",)), empty(), ShownUnits("mi")).doubts[0]
+    )
     assert ("", "No predicted range was read off.") == (absent.value, absent.why)
 
 
