@@ -58,7 +58,7 @@ def report_page(drive: Path, place: Path, distances: Distances | None = None) ->
 def take_long(drive: Path, place: Path, folder: Path, browser: Browser) -> None:
     """Write the pictures of the long drive into a folder: its top, its charts, and on a narrow screen in the dark and in miles."""
     page = report_page(drive, place)
-    take(browser, page, folder / "report-answer.png", until="#charts")
+    take(browser, page, folder / "report-answer.png", until="#conditions")
     take(browser, page, folder / "report-charts.png", start="#charts", until="#charts + section")
     narrow = report_page(drive, place, "mi")
     take(browser, narrow, folder / "report-narrow.png", width=NARROW_PX, scheme="dark", start="#answer")
