@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shlex
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -77,6 +78,10 @@ def command(
     if on_terminal and form == "html":
         raise click.UsageError("html is not for a terminal; send it to a file with -o FILE", ctx)
 
+    if charts is None and ctx.get_parameter_source("chart_format") is not click.core.ParameterSource.DEFAULT:
+        raise click.UsageError("--chart-format goes with --charts FOLDER", ctx)
+
+    from logger.cli.talk import say
     from logger.wiring.reported import DriveReport
 
     report = DriveReport(drive, units)
@@ -88,7 +93,11 @@ def command(
     else:
         text = report.markdown({key: _as_seen(path, output) for key, path in pictures.items()})
     write_text(output, text)
-    _tell(ctx, report, output)
+    if report.needs_human:
+        say(_doubts(report, drive))
+    if output != "-":
+        say(f"{output} is written")
+    ctx.exit(1 if report.needs_human else 0)
 
 
 def _write_charts(report: DriveReport, folder: Path, form: Literal["svg", "png"]) -> dict[str, Path]:
@@ -118,13 +127,10 @@ def _as_seen(path: Path, output: str) -> str:
     return quote(os.path.relpath(path.resolve(), beside).replace(os.sep, "/"))
 
 
-def _tell(ctx: click.Context, report: DriveReport, output: str) -> None:
-    from logger.cli.talk import say
-
-    if report.needs_human:
-        count = len(report.results.observed.doubts)
-        doubts = "1 entry is in doubt and counts" if count == 1 else f"{count} entries are in doubt and count"
-        say(f"{doubts} for nothing; settle with `{report.report.settle}`")
-    if output != "-":
-        say(f"{output} is written")
-    ctx.exit(1 if report.needs_human else 0)
+def _doubts(report: DriveReport, drive: Path) -> str:
+    """Return what a person has to do, in one line."""
+    count = len(report.results.observed.doubts)
+    if not count:
+        return "something is not settled; the report says what"
+    doubts = "1 entry is in doubt and counts" if count == 1 else f"{count} entries are in doubt and count"
+    return f"{doubts} for nothing; settle with `odovox review {shlex.quote(str(drive))}`"

@@ -69,7 +69,10 @@ def test_doubts_make_1(invoke: Invoke, doubtful: Path, tmp_path: Path) -> None:
     """The report is written all the same, and how to settle them is said."""
     result = invoke("report", doubtful, "-o", tmp_path / "r.json")
     assert 1 == result.exit_code
-    assert "3 entries are in doubt and count for nothing; settle with `odovox review drive`" in result.stderr
+    assert (
+        f"3 entries are in doubt and count for nothing; settle with `odovox review {doubtful}`"
+        in result.stderr
+    )
     assert not json.loads((tmp_path / "r.json").read_text(encoding="utf-8"))["settled"]
 
 
@@ -107,6 +110,23 @@ def _on_a_terminal(*arguments: str | Path, nowhere: Path) -> tuple[str, int]:
         pass
     os.close(ours)
     return shown.decode(), running.wait(timeout=60)
+
+
+def test_a_sheet_that_tells_what_cannot_be(invoke: Invoke, tmp_path: Path) -> None:
+    """Nobody can settle that by reviewing, and it is said all the same."""
+    with DriveStore.create(tmp_path / "drive", Drive(BEGAN, "[test]\ntemperature_degC = 99\n")):
+        pass
+    result = invoke("report", tmp_path / "drive", "--format", "md")
+    assert (1, "odovox: something is not settled; the report says what\n") == (
+        result.exit_code,
+        result.stderr,
+    )
+    assert "temperature" in result.stdout.split("## The answer")[0]
+
+
+def test_a_chart_format_without_charts(invoke: Invoke, settled: Path) -> None:
+    """Is wrong usage."""
+    assert "--charts FOLDER" in error(invoke("report", settled, "--chart-format", "png"))
 
 
 def test_no_drive(invoke: Invoke, tmp_path: Path) -> None:
