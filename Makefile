@@ -6,13 +6,13 @@ DEMO ?= build/demo-drive
 # What the program itself needs from Debian: PortAudio for microphones (sounddevice), libsndfile comes in a wheel.
 RUN_PACKAGES := libportaudio2
 # What the tests speak, listen, decode and look with: PulseAudio makes a microphone where there is no sound card; a
-# compiler and Python's headers for ttspico, which has no wheel; Chromium shows the review page; gpsbabel reads tracks.
+# compiler and Python's headers for ttspico, which has no wheel; Chromium shows the review page and the report; gpsbabel reads tracks.
 TEST_PACKAGES := $(RUN_PACKAGES) gcc libc6-dev python3-dev ffmpeg espeak-ng flite festival \
 	festvox-kallpc16k festvox-kdlpc16k festvox-us-slt-hts \
 	asterisk-core-sounds-en-g722 asterisk-core-sounds-en-wav gpsd gpsd-clients \
 	pulseaudio pulseaudio-utils libasound2-plugins faketime chromium fonts-dejavu-core gpsbabel
 
-.PHONY: demo test check lint fix types docs sample review-pictures bench-recognition bench-segmenting bench-ingest bench-reconcile bench-stamping bench-turning bench-compare bench-live cabin-model call-model clean
+.PHONY: demo test check lint fix types docs sample review-pictures report-pictures bench-report bench-recognition bench-segmenting bench-ingest bench-reconcile bench-stamping bench-turning bench-compare bench-live cabin-model call-model clean
 
 demo: $(VENV)/run.done
 	rm -rf $(DEMO)
@@ -45,6 +45,13 @@ sample: $(VENV)/test.done
 # The pictures in docs/review.md.
 review-pictures: $(VENV)/test.done
 	PYTHONPATH=.:tests/kit $(BIN)/python tests/kit/review_pictures.py
+
+# Those in docs/report.md.
+report-pictures: $(VENV)/test.done
+	PYTHONPATH=.:tests/kit $(BIN)/python tests/kit/report_pictures.py
+
+bench-report: $(VENV)/test.done
+	PYTHONPATH=.:tests/kit $(BIN)/python tests/benchmarks/reporting.py
 
 bench-recognition: $(VENV)/test.done
 	PYTHONPATH=.:tests/kit $(BIN)/python tests/benchmarks/recognition.py

@@ -22,6 +22,7 @@ COMMANDS = (
     "review",
     "amend",
     "log",
+    "report",
     "compare",
     "phrases",
     "say",
