@@ -8,13 +8,16 @@ from __future__ import annotations
 
 import io
 import logging
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from logger.charts import distances, ground, speeds
 from logger.charts.inline import inline
 from logger.charts.look import HEIGHT_IN, PAPER, PNG_DPI, SETTINGS, WIDTH_IN
+from logger.charts.overlays import overlaid
+from logger.core.comparing.overlay import Overlay
 from logger.core.reporting.chart_words import Along, Chart
 from logger.core.reporting.figure_words import ShownUnits
 from logger.core.results.series import Series
@@ -65,21 +68,33 @@ class Drawing:
 
 def draw(charts: tuple[Chart, ...], series: Series, units: ShownUnits, axis: Along) -> tuple[Drawing, ...]:
     """Draw those of the charts that are not missing."""
+
+    def drawn(chart: Chart) -> Drawing:
+        return _drawn(chart, lambda figure: _DRAWERS[chart.key](figure, series, units, axis))
+
+    return tuple(drawn(chart) for chart in charts if not chart.missing)
+
+
+def draw_overlays(shown: Sequence[Overlay], units: ShownUnits) -> tuple[Drawing, ...]:
+    """Draw those of the charts of several drives that are not missing."""
+    return tuple(
+        _drawn(each.chart, partial(overlaid, shown=each, units=units))
+        for each in shown
+        if not each.chart.missing
+    )
+
+
+def _drawn(chart: Chart, make: Callable[[Figure], None]) -> Drawing:
     # A home that cannot be written to is nothing that the reader of a report need hear of.
     logging.getLogger("matplotlib").setLevel(logging.ERROR)
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
-    drawings = []
     with _settings():
-        for chart in charts:
-            if not chart.missing:
-                size = (WIDTH_IN, _HEIGHT_IN.get(chart.key, HEIGHT_IN))
-                figure = Figure(figsize=size)
-                FigureCanvasAgg(figure)
-                _DRAWERS[chart.key](figure, series, units, axis)
-                drawings.append(Drawing(chart, figure))
-    return tuple(drawings)
+        figure = Figure(figsize=(WIDTH_IN, _HEIGHT_IN.get(chart.key, HEIGHT_IN)))
+        FigureCanvasAgg(figure)
+        make(figure)
+    return Drawing(chart, figure)
 
 
 @contextmanager

@@ -14,7 +14,7 @@ from logger.cli.talk import error_line
 if TYPE_CHECKING:
     from logger.errors import OdovoxError
 
-FORMATS = ("table", "csv", "json", "parquet")
+FORMATS = ("table", "csv", "json", "html", "parquet")
 
 
 @click.command(name="compare")
@@ -23,7 +23,7 @@ FORMATS = ("table", "csv", "json", "parquet")
     "--format",
     "form",
     type=click.Choice(FORMATS),
-    help="What to write. Not given: table on a terminal, csv elsewhere.",
+    help="What to write. Not given: html for a FILE that ends so, table on a terminal, csv elsewhere.",
 )
 @click.option(
     "--units",
@@ -47,7 +47,7 @@ def command(
     A folder that holds drive folders stands for all of them. Each drive is held against the median of the others:
     temperature, wind, speed, tyres, start charge, usable energy; and by itself: a loop that did not end where it began,
     doubts that nobody settled, charging on the way. docs/compare.md has the bounds and where they come from.
-    What was worked out is kept beside each drive and used while nothing has changed.
+    The html is one file that opens without a network. What was worked out is kept beside each drive and used while nothing has changed.
 
     Exit code 1: some of several drives could not be read; each is named.
 
@@ -55,16 +55,17 @@ def command(
     Example:
         odovox compare drives/
         odovox compare monday tuesday --units mi --format csv > both.csv
+        odovox compare drives/ -o drives.html
     """  # noqa: D301  (click reads the backspace)
     on_terminal = output == "-" and sys.stdout.isatty()
     if form is None:
-        form = "table" if on_terminal else "csv"
+        form = "html" if output.endswith((".html", ".htm")) else "table" if on_terminal else "csv"
     if form == "parquet" and on_terminal:
         raise click.UsageError("parquet is not for a terminal; send it to a file with -o FILE", ctx)
 
     from logger.core.comparing.whole import usual_distances
     from logger.wiring.comparing.gathering import compare
-    from logger.wiring.comparing.writing import as_json, as_text, write_table
+    from logger.wiring.comparing.writing import as_html, as_json, as_text, write_table
     from logger.wiring.several import drive_folders
 
     broken: list[OdovoxError] = []
@@ -78,6 +79,6 @@ def command(
     if form in {"csv", "parquet"}:
         write_bytes(output, lambda stream: write_table(beside, distances, form, stream))
     else:
-        make = {"table": as_text, "json": as_json}[form]
+        make = {"table": as_text, "json": as_json, "html": as_html}[form]
         write_text(output, make(beside, distances))
     ctx.exit(1 if broken else 0)

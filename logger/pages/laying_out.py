@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from logger.core.comparing.page import ComparisonPage
 from logger.core.reporting.report import Report
 
 if TYPE_CHECKING:
@@ -34,6 +35,27 @@ def html_page(report: Report, pictures: Mapping[str, str]) -> str:
         report=report,
         pictures={key: Markup(svg) for key, svg in pictures.items()},  # noqa: S704  (drawn by us, of numbers only)
         style=Markup(style),  # noqa: S704  (the file beside the template)
+    )
+
+
+def comparison_page(comparison: ComparisonPage, pictures: Mapping[str, str]) -> str:
+    """Return compared drives as one HTML file that needs nothing from anywhere.
+
+    Args:
+        comparison: what it says.
+        pictures: the charts as SVG elements, by their keys; put in as they are.
+    """
+    from markupsafe import Markup
+
+    style = (_TEMPLATES / "report.css").read_text(encoding="utf-8")
+    return (
+        _environment(html=True)
+        .get_template("compare.html.jinja")
+        .render(
+            page=comparison,
+            pictures={key: Markup(svg) for key, svg in pictures.items()},  # noqa: S704  (drawn by us)
+            style=Markup(style),  # noqa: S704  (the file beside the template)
+        )
     )
 
 

@@ -87,6 +87,21 @@ MOST_CLIMB_M = 100.0
 """Ours: 2 t lifted by 100 m are 0.5 kWh, some 0.8 % of a battery of 65 kWh."""
 
 
+NAMES: Mapping[str, str] = MappingProxyType(
+    {
+        **{kind: f"{bound.name} differs, or is not known" for kind, bound in BOUNDS.items()},
+        "doubts": "entries are in doubt",
+        "charging": "charged on the way",
+        "loop": "did not end where they began",
+        "climb": "ended higher or lower than they began",
+        "windy": "too much wind for a fair drive",
+        "weather": f"outside the {COLDEST_C:g} to {WARMEST_C:g} degC of SAE J1263",
+        "tyres": "other tyres or wheels than most, or none told",
+    }
+)
+"""What each kind of flag says of several drives."""
+
+
 def flags_of(summaries: Sequence[Summary]) -> tuple[tuple[Flag, ...], ...]:
     """Return what makes each drive not comparable with the others, in the order of the drives. Takes n log n."""
     conditions = [each.conditions for each in summaries]

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from logger.core.columns import DRIVE, with_unit
-from logger.core.comparing.flags import flag_text
+from logger.core.comparing.flags import NAMES, flag_text
 from logger.core.comparing.summary import FIGURES, Compared, Conditions
 from logger.core.comparing.whole import Beside
 from logger.core.results.cells import measure, number, text
@@ -103,8 +103,16 @@ def flag_lines(drives: Sequence[Beside], distances: Distances) -> tuple[str, ...
         return tuple(
             f"{drive.name}: {flag_text(flag, distances)}" for drive in drives for flag in drive.flags
         )
+    return flag_counts(drives)
+
+
+def flag_counts(drives: Sequence[Beside]) -> tuple[str, ...]:
+    """Return of how many drives each kind of flag is said, the most frequent first."""
     counts = Counter(kind for drive in drives for kind in {flag.kind for flag in drive.flags})
-    return tuple(f"{kind}: {count} of {len(drives)} drives" for kind, count in counts.most_common())
+    return tuple(
+        f"{kind}: {NAMES[kind]}: {count} of {len(drives)} drives"
+        for kind, count in sorted(counts.items(), key=lambda each: (-each[1], each[0]))
+    )
 
 
 def _row(drive: Beside, distances: Distances) -> tuple[Cell, ...]:

@@ -45,10 +45,12 @@ def test_on_a_terminal_it_is_a_table(
 
 
 def test_other_forms(invoke: Callable[..., Result], drives: Path, tmp_path: Path) -> None:
-    """JSON is one object; Parquet has the columns of CSV."""
+    """JSON is one object; Parquet has the columns of CSV; the html is taken from the name of the file."""
     told = json.loads(invoke("compare", drives, "--format", "json").stdout)
     assert ["loop-000", "loop-001", "loop-002"] == [each["drive"] for each in told["drives"]]
     assert 0 == invoke("compare", drives, "--format", "parquet", "-o", tmp_path / "all.parquet").exit_code
+    assert 0 == invoke("compare", drives, "-o", tmp_path / "all.html").exit_code
+    assert (tmp_path / "all.html").read_text("utf-8").startswith("<!DOCTYPE html>")
     header = invoke("compare", drives).stdout.splitlines()[0].split(",")
     assert header == pyarrow.parquet.read_schema(tmp_path / "all.parquet").names
 

@@ -54,4 +54,4 @@ def test_flags_of_many_are_counted() -> None:
     """Of a few drives each flag is a sentence; of many, how many drives it is said of."""
     assert "one: the air outside differs: 15.0 degC here, 3.0 degC" in flag_lines(DRIVES, "km")[0]
     many = compared([*((f"d{k}", summary()) for k in range(MANY)), ("odd", summary(doubts=2))])
-    assert ("doubts: 1 of 13 drives",) == flag_lines(many, "km")
+    assert ("doubts: entries are in doubt: 1 of 13 drives",) == flag_lines(many, "km")
