@@ -81,10 +81,10 @@ MOST_WIND_KMH = 16.0
 """More on average, and a coastdown by SAE J1263-2010 is not valid (read in a secondary copy)."""
 COLDEST_C, WARMEST_C = 5.0, 35.0
 """The ambient temperatures that SAE J1263-2010 allows (read in a secondary copy)."""
-MOST_APART = 0.02
+MOST_APART = 0.01
 """Ours: a loop whose ends are farther apart than this share of the way was not closed; wind and climb do not cancel."""
-MOST_CLIMB_M = 100.0
-"""Ours: 2 t lifted by 100 m are 0.5 kWh, some 0.8 % of a battery of 65 kWh."""
+MOST_CLIMB_M = 30.0
+"""Ours: lifting a car by 30 m takes what it uses in half a kilometre."""
 
 
 NAMES: Mapping[str, str] = MappingProxyType(

@@ -54,6 +54,9 @@ FIGURES = (
     Compared("consumption", "Consumption by usable energy", "consumption", "Wh/km", 1, (("energy", "by_usable"),)),
     Compared("consumption_shown", "Consumption as the dash shows it", "shown", "Wh/km", 1, (("energy", "shown_last"),)),
     Compared("promised_too_much", "What the dash promised too much at the start", "promised", "%", 1, (("predicted", "off_at_start"),)),
+    Compared("mean_speed", "Mean speed by GPS, stops cut out", "mean speed", "km/h", 1, (("steadiness", "mean_moving"),)),
+    Compared("near_target", "Time within 1 mph, or 2 km/h, of the target speed", "near target", "%", 1, (("steadiness", "within_first"),)),
+    Compared("corrected_range", "Range at reference conditions, an estimate", "corrected", "km", 1, (("corrected", "corrected_range"),)),
 )  # fmt: skip
 """What drives are compared by, in the order it is told."""
 

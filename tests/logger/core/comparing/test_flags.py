@@ -62,8 +62,8 @@ def test_two_are_held_against_each_other() -> None:
     [
         ("doubts", {"doubts": 0}, {"doubts": 1}),
         ("charging", {}, {"charged": "the charge rises by 5 points"}),
-        ("loop", {"apart_km": 8.0}, {"apart_km": 8.1}),
-        ("climb", {"climb_m": -100.0}, {"climb_m": -101.0}),
+        ("loop", {"apart_km": 4.0}, {"apart_km": 4.1}),
+        ("climb", {"climb_m": -30.0}, {"climb_m": -31.0}),
         ("windy", {"wind_kmh": 16.0}, {"wind_kmh": 16.1}),
         ("weather", {"temperature_c": 5.0}, {"temperature_c": 4.9}),
         ("weather", {"temperature_c": 35.0}, {"temperature_c": 35.1}),
@@ -112,7 +112,7 @@ def test_a_sentence_has_the_numbers_and_the_bound() -> None:
         == flag_text(slow, "mi")
     )
     assert "10.0 points apart and not within 2.0 points" in flag_text(part, "km")
-    assert "it did not end where it began: 10.0 mi, more than 5.0 mi" == flag_text(open_, "mi")
+    assert "it did not end where it began: 10.0 mi, more than 2.5 mi" == flag_text(open_, "mi")
 
 
 def test_the_page_has_every_bound_and_its_source() -> None:
