@@ -196,20 +196,18 @@ def _alone(here: Conditions) -> list[Flag]:
 
 
 def _tyres(told: Sequence[str | None]) -> list[tuple[int, Flag]]:
-    """Return the drives whose tyres are not those of most others."""
+    """Return the drives whose tyres are not those of most drives; where as many have others, all are named."""
     counts = Counter(each for each in told if each is not None)
+    most = [each for each, count in counts.items() if count == max(counts.values())]
     flags = []
     for place, here in enumerate(told):
-        others = counts - Counter([here] if here is not None else [])
-        if not others:
+        usual = next((each for each in most if each != here), None)
+        if usual is None or most == [here]:
             continue
-        usual = others.most_common(1)[0][0]
         if here is None:
             why = f"no tyres are told here, and others have {usual}"
-        elif here != usual and others[usual] >= others[here]:
-            why = f"other tyres or wheels: {here} here, {usual} with the others"
         else:
-            continue
+            why = f"other tyres or wheels: {here} here, {usual} with the others"
         flags.append((place, Flag("tyres", None, None, None, "", why)))
     return flags
 

@@ -81,6 +81,7 @@ def test_other_tyres() -> None:
 
     assert [[], [], ["tyres"]] == kinds({}, {}, other)
     assert [["tyres"], ["tyres"]] == kinds({}, other)
+    assert [[], [], ["tyres"], [], ["tyres"]] == kinds({}, {}, other, {}, other)
     assert [[], ["tyres"]] == kinds({}, none)
     assert [[], []] == kinds(none, none)
 
