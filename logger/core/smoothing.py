@@ -56,19 +56,26 @@ def white_noise_m(seconds: Floats, east_m: Floats, north_m: Floats) -> float | N
     """
     if len(seconds) < 4:
         return None
-    quads = np.lib.stride_tricks.sliding_window_view(seconds, 4)
-    close = quads[:, 3] - quads[:, 0] <= _SHORT_SPAN_S
+    close = seconds[3:] - seconds[:-3] <= _SHORT_SPAN_S
     if np.count_nonzero(close) < _ENOUGH_QUADS:
         return None
-    spacing = quads[close][:, :, None] - quads[close][:, None, :]
-    spacing[:, range(4), range(4)] = 1.0
-    weights = 1.0 / (spacing[:, :, 0] * spacing[:, :, 1] * spacing[:, :, 2] * spacing[:, :, 3])
-    weights /= np.linalg.norm(weights, axis=1, keepdims=True)
-    residuals = [
-        np.sum(weights * np.lib.stride_tricks.sliding_window_view(axis_m, 4)[close], axis=1)
-        for axis_m in (east_m, north_m)
-    ]
+    one, two, three, four = _quads(seconds, close)
+    weights = np.stack(
+        (
+            1.0 / ((one - two) * (one - three) * (one - four)),
+            1.0 / ((two - one) * (two - three) * (two - four)),
+            1.0 / ((three - one) * (three - two) * (three - four)),
+            1.0 / ((four - one) * (four - two) * (four - three)),
+        )
+    )
+    weights /= np.sqrt((weights * weights).sum(axis=0))
+    residuals = [(weights * _quads(axis_m, close)).sum(axis=0) for axis_m in (east_m, north_m)]
     return float(1.4826 * np.median(np.abs(np.concatenate(residuals))))
+
+
+def _quads(column: Floats, which: NDArray[np.bool_]) -> Floats:
+    """Return each value with the three after it, shape (4, m), for those asked for."""
+    return np.stack([column[at : len(column) - 3 + at][which] for at in range(4)])
 
 
 def smooth(seconds: Floats, east_m: Floats, north_m: Floats, noise_m: float) -> Path:
