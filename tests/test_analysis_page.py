@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -23,7 +24,7 @@ BLOCKS = re.findall(
 def folder(light_drives: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with the drives, and `odovox` and `python` on the way to it."""
     folder = tmp_path_factory.mktemp("analysis")
-    (folder / "drives").symlink_to(light_drives, target_is_directory=True)
+    shutil.copytree(light_drives, folder / "drives")
     (folder / "bin").mkdir()
     for name, arguments in (("odovox", " -m logger"), ("python", "")):
         (folder / "bin" / name).write_text(f'#!/bin/sh\nexec "{sys.executable}"{arguments} "$@"\n', "utf-8")
