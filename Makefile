@@ -12,7 +12,7 @@ TEST_PACKAGES := $(RUN_PACKAGES) gcc libc6-dev python3-dev ffmpeg espeak-ng flit
 	asterisk-core-sounds-en-g722 asterisk-core-sounds-en-wav gpsd gpsd-clients \
 	pulseaudio pulseaudio-utils libasound2-plugins faketime chromium fonts-dejavu-core gpsbabel
 
-.PHONY: demo test check lint fix types docs sample review-pictures report-pictures bench-report bench-recognition bench-segmenting bench-ingest bench-reconcile bench-stamping bench-turning bench-compare bench-live cabin-model call-model clean
+.PHONY: demo test check lint fix types docs sample review-pictures report-pictures bench-report bench-recognition bench-segmenting bench-ingest bench-reconcile bench-stamping bench-turning bench-results bench-compare bench-live cabin-model call-model clean
 
 demo: $(VENV)/run.done
 	rm -rf $(DEMO)
@@ -74,6 +74,9 @@ bench-turning: $(VENV)/test.done
 # Makes 300 drives first, in some minutes; they stay in build/compare-drives.
 bench-compare: $(VENV)/test.done
 	PYTHONPATH=.:tests/kit $(BIN)/python tests/benchmarks/comparing.py
+
+bench-results: $(VENV)/test.done
+	PYTHONPATH=.:tests/kit $(BIN)/python tests/benchmarks/results.py
 
 # LIVE_MINUTES=120 makes a soak of it.
 LIVE_MINUTES := 2

@@ -70,7 +70,14 @@ _SHOWN_IN: dict[Distances, dict[str, str]] = {
         "Wh/km": "Wh/mi",
         "kWh/100km": "Wh/mi",
     },
-    "km": {"mi": "km", "ft": "m", "mph": "km/h", "mi/kWh": "km/kWh", "Wh/mi": "Wh/km"},
+    "km": {
+        "mi": "km",
+        "ft": "m",
+        "mph": "km/h",
+        "mi/kWh": "km/kWh",
+        "Wh/mi": "Wh/km",
+        "kWh/100mi": "kWh/100km",
+    },
 }
 
 

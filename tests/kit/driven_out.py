@@ -92,6 +92,8 @@ def truth(outing: Outing, twist: Twist = NO_TWIST) -> Truth:
     kind = dash_kind(outing.seed)
     zero_m = _first_shown_m(outing, twist, 0)
     used_kwh = float(np.interp(zero_m, outing.distance_m, outing.used_kwh))
+    if twist.gain is not None:  # a descent gave that back
+        used_kwh -= twist.gain.share * outing.car.usable_kwh
     return Truth(
         zero_km=zero_m / 1000.0,
         zero_trip_km=zero_m * kind.trip_scale / 1000.0,

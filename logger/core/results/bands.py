@@ -10,6 +10,7 @@ import numpy as np
 
 from logger.core.results.basis import Basis
 from logger.core.results.cells import measure, number, text
+from logger.core.results.charge_model import start_of
 from logger.core.results.energy import spent
 from logger.core.results.figures import Absent, Answer, Line, Section
 from logger.core.results.laps import Leg, legs
@@ -92,10 +93,9 @@ def _band(basis: Basis, above: float, below: float) -> Band | None:
     first = basis.marks[0].reading.value
     if above >= first:
         told = model.at(below)
-        full = basis.stretch.begins_full
         # From standing at the first reading to where the lower charge first appears.
-        points = above - below - (0.75 if full else 0.5)
-        points_sd = 0.15 if full else 0.29
+        more, points_sd = start_of(first)
+        points = above + more - below - 0.5
     else:
         told, points, points_sd = model.between(above, below), above - below, 0.0
     if told is None or told.km <= 0.0:

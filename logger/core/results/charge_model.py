@@ -2,13 +2,15 @@
 
 With `s` the points of charge used and D(s) the distance driven, in units of the kilometres that a point is good for:
 
-    D(s) = level + s + wander(s) + bend(s)
+    D(s) = level + s + sway(s) + height(s) + bend(s)
 
-Wander is the integral of a rate that comes and goes (wind, climb, traffic): a stationary Gaussian process with covariance
-A^2 exp(-|s - t| / L). Bend is the integral of a rate that changes evenly over the drive (warming, a display that bends its charge),
-of standard deviation BEND at 50 points from the middle. A and L are not known: they are averaged over a grid, weighted by how well the
-readings of the drive go with each. So is how the driver calls: whenever, or when a new percent has just appeared.
-docs/method.md has the formulas.
+Sway is the integral of a rate that comes and goes with the way, as a wind does round a loop: covariance of the rate
+A^2 exp(-|s - t| / (KEPT P)) cos(2 pi (s - t) / P). Height is what a climb has taken and a descent gives back: itself stationary, of
+standard deviation H points and covariance of the Matern kind 3/2 with length LENGTH. Bend is the integral of a rate that
+changes evenly over the drive (warming, a display that bends its charge), by a standard deviation BEND at 50 points from
+the middle. A, P and H are not known: they are averaged over a grid, weighted by how well the readings of the drive go
+with each. So is how the driver calls: whenever, or when a new percent has just appeared. docs/method.md tells where
+the numbers come from.
 """
 
 from __future__ import annotations
@@ -24,37 +26,46 @@ from numpy.typing import NDArray
 
 from logger.core.geodesy import Floats
 
-AMPLITUDES: tuple[tuple[float, float], ...] = ((0.01, 1.0), (0.03, 1.0), (0.07, 1.0), (0.14, 1.0))
-"""A, as a share of the rate, and its weight beforehand."""
-LENGTHS: tuple[tuple[float, float], ...] = ((5.0, 1.0), (12.0, 1.0))
-"""L in points of charge, and its weight beforehand."""
-BEND = 0.03
+SWAYS = (0.09, 0.20)
+"""A, as a share of the rate."""
+PERIODS = (24.0, 36.0, 54.0)
+"""P, in points of charge."""
+KEPT = 2.8
+"""How many periods it takes for a sway to lose its beat."""
+HEIGHTS = (0.1, 0.3, 0.5)
+"""H, in points of charge."""
+LENGTH = 5.0
+"""In points of charge."""
+BEND = 0.005
 """Standard deviation of the even change of the rate over 50 points."""
-AT_ANY_TIME = (0.0, 0.10, 0.29)
+AT_ANY_TIME = (0.0, 0.03, 0.26)
 """A driver who looks at any time: mean and standard deviation of what all readings are below the truth by, and of each one."""
-AT_A_CHANGE = (0.42, 0.05, 0.06)
+AT_A_CHANGE = (0.42, 0.05, 0.045)
 """A driver who calls when a new percent has just appeared."""
-FULL = (-0.25, 0.15)
-"""A first reading of 100 % at rest: a full battery is never above it. Mean and standard deviation of truth less shown."""
+HABITS = (AT_ANY_TIME, AT_A_CHANGE)
+FULL, NEARLY_FULL, ANY_START = (-0.1, 0.17), (0.3, 0.2), (0.0, 0.29)
+"""Truth less shown, mean and standard deviation, of a first reading of 100 %, which a full battery is never above; of 99 %, which is
+mostly a full one on a display that rounds down; and of any other."""
 
 _LEVEL_VARIANCE = 1e4
 _RATE_VARIANCE = 1e2
 _HALF = 50.0
+_BEFORE = 5.0
+"""The processes begin so many points before the first reading, so that a charge that rises a little has its place."""
 _NEGLIGIBLE = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
 class _Case:
-    amplitude: float
-    length: float
-    habit: tuple[float, float, float]
-    log_prior: float
+    sway: float
+    period: int
+    height: float
+    habit: int
 
 
 def _cases() -> tuple[_Case, ...]:
     return tuple(
-        _Case(a, length, habit, math.log(wa * wl))
-        for (a, wa), (length, wl), habit in itertools.product(AMPLITUDES, LENGTHS, (AT_ANY_TIME, AT_A_CHANGE))
+        _Case(*each) for each in itertools.product(SWAYS, range(len(PERIODS)), HEIGHTS, range(len(HABITS)))
     )
 
 
@@ -72,59 +83,47 @@ class ChargeModel:
 
     Args:
         km: distance at each of n readings, from the first; shape (n,), n >= 2.
-        shown: the charge shown there, in steps of the display; shape (n,). It has fallen over the drive.
+        shown: the charge shown there, in points; shape (n,). It has fallen over the drive.
         step: the display's step, in points.
-        full: whether the first reading was of a full battery at rest.
     """
 
     km: Floats
     shown: Floats
     step: float
-    full: bool
 
     def __post_init__(self) -> None:
         self._used = (self.shown[0] - self.shown) / self.step
-        self._scale = 100.0 / self.step  # points of a whole battery, in steps of the display
-        cases = _cases()
-        self._cases = cases
-        covariance = np.stack([self._covariance(self._used, self._used, case) for case in cases])
-        count = len(self.km)
-        noise = np.stack([self._noise(case) for case in cases])
-        covariance += noise
-        shift = np.stack([self._shift(case) for case in cases])
-        self._factor = np.linalg.cholesky(covariance)
-        right = np.stack(
-            [
-                np.broadcast_to(self.km - self.km[0], (len(cases), count)),
-                shift,
-                np.broadcast_to(self._used, (len(cases), count)),
-            ],
-            axis=-1,
-        )
-        # Columns: the distances; what the habit shifts them by, times the rate; the straight course.
-        self._white = np.linalg.solve(self._factor, right)
+        self._points = 1.0 / self.step  # of the display, in one point of charge
+        self._cases = _cases()
+        self._places = [self._by_habit(habit) for habit in HABITS]
+        pieces = [self._pieces(places, places) for places in self._places]
+        covariance = np.stack([pieces[case.habit].of(case) + self._noise(case) for case in self._cases])
+        factor = np.linalg.cholesky(covariance)
+        self._logs = np.log(np.diagonal(factor, axis1=1, axis2=2))
+        # What each reading says beyond those before it: one factor of all of them gives the estimates after each.
+        self._whitener = np.linalg.inv(factor)
+        self._white = self._whitener @ (self.km - self.km[0])
 
     @cached_property
     def rates(self) -> Floats:
-        """Kilometres that a point is good for, by the first and each reading; shape (n,), NaN where nothing was used."""
+        """Kilometres that a step is good for, by the first and each reading; shape (n,), NaN where nothing was used."""
         with np.errstate(divide="ignore", invalid="ignore"):
             rate = (self.km - self.km[0]) / self._used
         return np.where((self._used > 0.0) & (rate > 0.0), rate, np.nan)
 
     @cached_property
+    def _rates(self) -> Floats:
+        return np.where(np.isfinite(self.rates), self.rates, 1.0)
+
+    @cached_property
     def _weights(self) -> NDArray[np.float64]:
         """How likely each case is after each reading; shape (cases, n)."""
-        rate = self.rates
-        diagonal = np.log(np.diagonal(self._factor, axis1=1, axis2=2))
+        diagonal = self._logs.copy()
         diagonal[:, :2] = 0.0  # level and rate are not known beforehand
-        a, b = self._white[:, :, 0].copy(), self._white[:, :, 1].copy()
-        a[:, :2] = b[:, :2] = 0.0
-        saa, sab, sbb = (np.cumsum(x, axis=1) for x in (a * a, a * b, b * b))
-        r = rate_filled(rate)
-        log = -np.cumsum(diagonal, axis=1) - 0.5 * (saa / r**2 - 2.0 * sab / r + sbb)
-        log += np.array([case.log_prior for case in self._cases])[:, None]
-        log -= np.max(log, axis=0)
-        weights = np.exp(log)
+        squares = self._white**2
+        squares[:, :2] = 0.0
+        log = -np.cumsum(diagonal, axis=1) - 0.5 * np.cumsum(squares, axis=1) / self._rates**2
+        weights = np.exp(log - np.max(log, axis=0))
         return np.asarray(weights / np.sum(weights, axis=0))
 
     def at_each(self, shown: float) -> list[Estimate | None]:
@@ -143,89 +142,98 @@ class ChargeModel:
     def with_reading(self, km: float, shown: float) -> float | None:
         """Return where 0 % would appear with one more reading, by the likeliest case; None where it cannot be told."""
         index = int(np.argmax(self._weights[:, -1]))
-        case, last = self._cases[index], len(self.km) - 1
-        rate = float(self.rates[last])
+        case, rate = self._cases[index], float(self.rates[-1])
         if not math.isfinite(rate):
             return None
-        place = np.array([(self.shown[0] - shown) / self.step])
-        target = np.array([self._first(0.0)])
-        cross = np.stack(
-            [self._covariance(place, self._used, case)[0], self._covariance(target, self._used, case)[0]],
-            axis=-1,
-        )
-        cross[1:, 0] += case.habit[1] ** 2
-        white = np.linalg.solve(self._factor[index], cross)
-        data = self._white[index, :, 0] - rate * self._white[index, :, 1]
-        own = float(self._covariance(place, place, case)[0, 0]) + case.habit[1] ** 2 + case.habit[2] ** 2
-        off = km - self.km[0] + rate * case.habit[0] - float(white[:, 0] @ data)
-        gain = float(self._covariance(place, target, case)[0, 0]) - float(white[:, 0] @ white[:, 1])
-        at_zero = float(white[:, 1] @ data)
-        return float(at_zero + gain / (own - float(white[:, 0] @ white[:, 0])) * off)
+        mean, shared_sd, own_sd = HABITS[case.habit]
+        ends = np.array([(float(self.shown[0]) - shown) / self.step - mean, self._first(0.0)])
+        cross = self._pieces(ends, self._places[case.habit]).of(case).T
+        cross[1:, 0] += shared_sd**2
+        own = self._pieces(ends, ends).of(case)
+        white = self._whitener[index] @ cross
+        off = km - float(self.km[0]) - float(white[:, 0] @ self._white[index])
+        gain = float(own[0, 1]) - float(white[:, 0] @ white[:, 1])
+        spread = float(own[0, 0]) + shared_sd**2 + own_sd**2 - float(white[:, 0] @ white[:, 0])
+        return float(white[:, 1] @ self._white[index]) + gain / spread * off
 
     def _first(self, shown: float) -> float:
-        """Points used where a charge first appears: half a step above it, by the truth as the display means it."""
+        """Steps used where a charge first appears: half a step above it, by the truth as the display means it."""
         return (float(self.shown[0]) - shown) / self.step - 0.5
 
     def _told(self, parts: Sequence[tuple[float, float]], after: Sequence[int]) -> list[Estimate | None]:
-        means = np.full((len(self._cases), len(after)), np.nan)
-        variances = np.zeros((len(self._cases), len(after)))
         kept = list(after)
-        for index, case in enumerate(self._cases):
-            if np.max(self._weights[index, kept]) < _NEGLIGIBLE:
-                means[index] = 0.0
-                continue
-            places = np.array([s for _, s in parts])
-            signs = np.array([sign for sign, _ in parts])
-            cross = signs @ self._covariance(places, self._used, case)
-            own = float(signs @ self._covariance(places, places, case) @ signs)
-            white = np.linalg.solve(self._factor[index], cross)
-            mean_km = np.cumsum(white * self._white[index, :, 0])[kept]
-            mean_shift = np.cumsum(white * self._white[index, :, 1])[kept]
-            means[index] = mean_km - rate_filled(self.rates)[kept] * mean_shift
+        weights, rate = self._weights[:, kept], self._rates[kept]
+        weights = np.where(np.max(weights, axis=1, keepdims=True) >= _NEGLIGIBLE, weights, 0.0)
+        weights /= np.sum(weights, axis=0)
+        means, variances = np.zeros(weights.shape), np.zeros(weights.shape)
+        signs, places = np.array([sign for sign, _ in parts]), np.array([place for _, place in parts])
+        to_readings = [self._pieces(places, readings) for readings in self._places]
+        to_itself = self._pieces(places, places)
+        for index in np.flatnonzero(np.max(weights, axis=1)).tolist():
+            case = self._cases[index]
+            white = self._whitener[index] @ (signs @ to_readings[case.habit].of(case))
+            means[index] = np.cumsum(white * self._white[index])[kept]
+            own = float(signs @ to_itself.of(case) @ signs)
             variances[index] = np.maximum(0.0, own - np.cumsum(white * white)[kept])
-        weights = self._weights[:, kept]
-        rate = rate_filled(self.rates)[kept]
         mean = np.sum(weights * means, axis=0)
         variance = np.sum(weights * (variances * rate**2 + (means - mean) ** 2), axis=0)
-        known = np.isfinite(self.rates[kept])
+        known = np.isfinite(self.rates[kept]) & np.isfinite(mean + variance)
         return [
-            Estimate(float(m), math.sqrt(float(v))) if ok and math.isfinite(m + v) else None
-            for m, v, ok in zip(mean, variance, known, strict=True)
+            Estimate(m, math.sqrt(v)) if ok else None
+            for m, v, ok in zip(mean.tolist(), variance.tolist(), known.tolist(), strict=True)
         ]
 
-    def _covariance(self, s: Floats, t: Floats, case: _Case) -> Floats:
-        """Of the distance at points used, in units of the rate squared; shape (len(s), len(t))."""
+    def _pieces(self, s: Floats, t: Floats) -> _Pieces:
         one, other = s[:, None], t[None, :]
-        base = _LEVEL_VARIANCE + _RATE_VARIANCE * one * other
-        length = case.length * self._scale / 100.0
-        # The process begins somewhere before the first reading, so that a charge that rises a little has its place.
-        from_s, to_s = one + _BEFORE, other + _BEFORE
-        least = np.minimum(from_s, to_s)
-        wander = 2.0 * least / length - 1.0 + np.exp(-from_s / length) + np.exp(-to_s / length)
-        wander -= np.exp(-np.abs(from_s - to_s) / length)
-        half = _HALF * self._scale / 100.0
+        half, before = _HALF * self._points, _BEFORE * self._points
         bend = (one * one / 2.0 - half * one) * (other * other / 2.0 - half * other) / half**2
-        return np.asarray(base + (case.amplitude * length) ** 2 * wander + BEND**2 * bend)
+        decays = [complex(1.0 / (KEPT * period), 2.0 * math.pi / period) / self._points for period in PERIODS]
+        return _Pieces(
+            _LEVEL_VARIANCE + _RATE_VARIANCE * one * other + BEND**2 * bend,
+            [_integrated(one + before, other + before, decay) for decay in decays],
+            self._points**2 * _matern(np.abs(one - other) / (LENGTH * self._points)),
+        )
+
+    def _by_habit(self, habit: tuple[float, float, float]) -> Floats:
+        """Return the steps truly used at each reading, as is likeliest for a habit."""
+        places: Floats = self._used - habit[0]
+        places[0] = -start_of(float(self.shown[0]))[0] / self.step
+        return places
 
     def _noise(self, case: _Case) -> Floats:
-        _, shared_sd, own_sd = case.habit
+        _, shared_sd, own_sd = HABITS[case.habit]
         count = len(self.km)
         shared = np.full((count, count), shared_sd**2)
         shared[0, :] = shared[:, 0] = 0.0
         own = np.full(count, own_sd**2)
-        own[0] = FULL[1] ** 2 if self.full else 1.0 / 12.0
+        own[0] = (start_of(float(self.shown[0]))[1] / self.step) ** 2
         return shared + np.diag(own)
 
-    def _shift(self, case: _Case) -> Floats:
-        """By how many points more than shown the charge is; the distance then is so many rates less."""
-        shift = np.full(len(self.km), -case.habit[0])
-        shift[0] = -FULL[0] if self.full else 0.0
-        return shift
+
+@dataclass(frozen=True, slots=True)
+class _Pieces:
+    """What covariances of distance are put together of, in units of the rate squared."""
+
+    base: Floats
+    sways: list[Floats]
+    height: Floats
+
+    def of(self, case: _Case) -> Floats:
+        return np.asarray(self.base + case.sway**2 * self.sways[case.period] + case.height**2 * self.height)
 
 
-_BEFORE = 5.0
+def start_of(shown: float) -> tuple[float, float]:
+    """Return by how much the charge is truly more than a first reading shows, and the standard deviation of that, in points."""
+    if shown >= 100.0:
+        return FULL
+    return NEARLY_FULL if shown >= 99.0 else ANY_START
 
 
-def rate_filled(rates: Floats) -> Floats:
-    """Return rates with 1 where there is none."""
-    return np.where(np.isfinite(rates), rates, 1.0)
+def _matern(apart: Floats) -> Floats:
+    return np.asarray((1.0 + math.sqrt(3.0) * apart) * np.exp(-math.sqrt(3.0) * apart), dtype=np.float64)
+
+
+def _integrated(s: Floats, t: Floats, decay: complex) -> Floats:
+    """Return the covariance of the integrals from 0 to `s` and `t`, none below 0, of a process with covariance Re exp(-decay |s - t|)."""
+    ends = np.exp(-decay * s) + np.exp(-decay * t) - np.exp(-decay * np.abs(s - t)) - 1.0
+    return np.asarray((2.0 * np.minimum(s, t) / decay + ends / decay**2).real, dtype=np.float64)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from logger.core.results.basis import Basis
-from logger.core.results.figures import Absent
+from logger.core.results.basis import Basis, basis_of
+from logger.core.results.figures import Absent, Figure
 from logger.core.results.observed import Reading, reading_of
-from logger.core.results.rulers import gps_km_at
+from logger.core.results.range_driven import end_by, zero_by
+from logger.core.results.rulers import gps_km_at, meter_of
 from logger.core.results.spread import Interval
 from logger.core.results.stretch import stretch_of
 from logger.core.table import plain
@@ -16,22 +17,41 @@ from logger.model import Entry
 
 MOST_ALTERNATIVES = 4
 """Suggestions beyond these are not tried."""
+MOST_RUNS = 4
+"""So often the range is worked out again as a whole; it takes a tenth of a second."""
 _NANO = 1e9
 _SEEN_KM = 0.05
 
 
 def sentences(basis: Basis) -> tuple[str, ...]:
     """Return one sentence for each doubt: what it is, and by how much it may change a main figure."""
-    return tuple(_sentence(basis, entry) for entry in basis.seen.doubts)
+    runs = _Runs(basis)
+    return tuple(_sentence(basis, entry, runs) for entry in basis.seen.doubts)
 
 
-def _sentence(basis: Basis, entry: Entry) -> str:
+class _Runs:
+    """Works the range out again with a further charge, a few times; later ones get the bound that the readings around 0 % are."""
+
+    def __init__(self, basis: Basis) -> None:
+        self._basis, self._left = basis, MOST_RUNS
+
+    def change_km(
+        self, charges: tuple[Reading, ...], reach: Interval, low_km: float, high_km: float
+    ) -> float:
+        if self._left > 0:
+            self._left -= 1
+            other = basis_of(self._basis.seen, charges).reach()
+            if isinstance(other, Interval):
+                return abs(other.value - reach.value)
+        return max(abs(low_km - reach.value), abs(high_km - reach.value))
+
+
+def _sentence(basis: Basis, entry: Entry, runs: _Runs) -> str:
     named = _named(entry)
     if entry.quantity == "charge":
-        return f"{named}: {_on_range(basis, entry)}"
+        return f"{named}: {_on_range(basis, entry, runs)}"
     if entry.quantity in {"trip", "odometer"}:
-        name = {"trip": "trip meter", "odometer": "odometer"}[entry.quantity]
-        return f"{named}: it counts for the {name} only, not for the range by GPS."
+        return f"{named}: {_on_meter(basis, entry)}"
     if entry.quantity == "efficiency":
         return f"{named}: {_on_efficiency(basis, entry)}"
     if entry.quantity == "range_left":
@@ -64,66 +84,79 @@ def values_of(basis: Basis, entry: Entry) -> Iterator[Reading]:
             yield other
 
 
-def _on_range(basis: Basis, entry: Entry) -> str:
+def _on_range(basis: Basis, entry: Entry, runs: _Runs) -> str:
     what = "the range at 0 %" if isinstance(basis.zero, Interval) else "the projected range"
     reach = basis.reach()
-    changes: list[float] = []
-    moves = False
-    for reading in values_of(basis, entry):
-        change = _change_km(basis, reading, reach)
-        if change is None:
-            moves = True
-        else:
-            changes.append(change)
     if isinstance(reach, Absent):
-        return (
-            "without it there is no range; settling it may give one."
-            if moves or changes
-            else "it changes no figure."
-        )
-    if moves:
-        return "some of what it may be would mean that the car was charged there, so that another part of the drive counts."
-    if not changes:
-        return f"it says nothing of {what}."
-    widest = max(changes)
-    if widest < _SEEN_KM:
+        return "there is no range without it; settling it may give one."
+    changes = [(reading, _change_km(basis, reading, reach, runs)) for reading in values_of(basis, entry)]
+    known = [change for _, change in changes if change is not None]
+    told = _at_most(what, max(known)) if known else f"it says nothing of {what}."
+    charged = [f"{plain(reading.said)} %" for reading, change in changes if change is None]
+    if not charged:
+        return told
+    contradicted = (
+        f"as {' or '.join(charged)} it contradicts the charges around it, or the car was charged there"
+    )
+    return f"{contradicted}; otherwise {told}" if known else f"{contradicted}."
+
+
+def _at_most(what: str, change_km: float) -> str:
+    if change_km < _SEEN_KM:
         return f"{what} stays as it is."
-    return f"{what} changes by at most {widest:.1f} km."
+    return f"{what} changes by at most {change_km:.1f} km."
 
 
-def _change_km(basis: Basis, reading: Reading, reach: Interval | Absent) -> float | None:
+def _change_km(basis: Basis, reading: Reading, reach: Interval, runs: _Runs) -> float | None:
     """Return by how much the range changes with a further charge; None where it makes another stretch the one that counts."""
     charges = tuple(sorted((*basis.seen.of("charge"), reading), key=lambda each: each.at_s))
     stretch = stretch_of(basis.seen, charges)
-    if (
-        stretch.from_s != basis.stretch.from_s
-        or stretch.to_s != basis.stretch.to_s
-        or isinstance(reach, Absent)
-    ):
+    if (stretch.from_s, stretch.to_s) != (basis.stretch.from_s, basis.stretch.to_s):
         return None
-    if isinstance(basis.zero, Interval) or reading.value <= 0.0:
-        other = _zero_with(basis, reading)
-        return 0.0 if other is None else abs(other - reach.value)
-    if basis.model is None or reading.gps_km is None or basis.ruler != "gps":
+    km = basis.km_of(reading)
+    if km is None or basis.model is None:
         return 0.0
+    if isinstance(basis.zero, Interval) or reading.value <= 0.0:
+        ends = _between(basis, reading, km)
+        return 0.0 if ends is None else runs.change_km(charges, reach, *ends)
     first = basis.marks[0]
-    km = basis.model.with_reading(reading.gps_km - basis.origin_km - first.km, reading.value)
-    return 0.0 if km is None else abs(km + first.km - reach.value)
+    told = basis.model.with_reading(km - first.km, reading.value)
+    return 0.0 if told is None else abs(told + first.km - reach.value)
 
 
-def _zero_with(basis: Basis, reading: Reading) -> float | None:
-    """Return where 0 % came with a further charge; None where it makes no difference."""
-    if reading.gps_km is None or basis.ruler != "gps":
-        return None
-    km = reading.gps_km - basis.origin_km
+def _between(basis: Basis, reading: Reading, km: float) -> tuple[float, float] | None:
+    """Return between which readings 0 % came with a further charge; None where it makes no difference."""
     zero = basis.zero_mark
     if reading.value <= 0.0:
-        above = [each.km for each in basis.marks if each.km <= km and each.reading.value > 0.0]
         earlier = zero is None or km < basis.marks[zero].km
-        return ((above[-1] if above else 0.0) + km) / 2.0 if earlier else None
+        above = [each.km for each in basis.marks if each.km <= km and each.reading.value > 0.0]
+        return (above[-1], km) if earlier and above else None
     if zero is None or zero == 0 or not basis.marks[zero - 1].km < km < basis.marks[zero].km:
         return None
-    return (km + basis.marks[zero].km) / 2.0
+    return km, basis.marks[zero].km
+
+
+def _on_meter(basis: Basis, entry: Entry) -> str:
+    quantity = entry.quantity
+    name = {"trip": "trip meter", "odometer": "odometer"}[quantity]
+    by = zero_by if isinstance(basis.zero, Interval) else end_by
+    what = (
+        f"the range by {name}" if isinstance(basis.zero, Interval) else f"the distance to the end by {name}"
+    )
+    now = by(basis, quantity)
+    changes = []
+    for reading in values_of(basis, entry):
+        read = tuple(sorted((*basis.seen.of(quantity), reading), key=lambda each: each.at_s))
+        seen = replace(basis.seen, readings={**basis.seen.readings, quantity: read})
+        meter = meter_of(seen, basis.stretch, quantity)
+        trip = meter if quantity == "trip" else basis.trip
+        odometer = meter if quantity == "odometer" else basis.odometer
+        other = by(replace(basis, seen=seen, trip=trip, odometer=odometer), quantity)
+        if isinstance(now, Figure) and isinstance(other, Figure):
+            changes.append(abs(other.value - now.value))
+    if not changes:
+        return f"it counts for the {name} only."
+    return _at_most(what, max(changes))
 
 
 def _on_efficiency(basis: Basis, entry: Entry) -> str:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
 from logger.core.results.basis import Basis
 from logger.core.results.cells import measure, number, text
+from logger.core.results.charge_model import start_of
 from logger.core.results.figures import Absent, Answer, Figure, Line, Section, shown
-from logger.core.results.spread import Interval
+from logger.core.results.range_driven import RESET_KM, began_with_km
+from logger.core.results.spread import Z95, Interval
 from logger.core.table import Table
 
 KEY = "energy"
@@ -23,8 +26,6 @@ COLUMNS = (
     measure("high", "", "Upper end of it.", "it has none"),
 )
 
-POINTS_SHOWN = (99.25, 0.15)
-"""What of 100 points is used from 100 % shown, at rest, until 0 % first is: between 99 and 99.5 as the display rounds; mean and standard deviation."""
 POINT_SD = 0.29
 """Standard deviation of the rounding of one reading, in points."""
 
@@ -43,14 +44,23 @@ def section(basis: Basis) -> Section:
     """Return the figures of energy."""
     last, mean, read = _shown(basis)
     by_energy = by_usable(basis)
+    other_way = not_of_the_stretch(basis)
     lines = (
         Line("shown_last", "Efficiency as last shown", last),
         Line("shown_mean", "Efficiency as shown, mean of those read", mean),
         Line("by_usable", "Efficiency by usable energy", by_energy),
-        Line("disagreement", "Shown consumption less that by usable energy", _disagreement(last, by_energy)),
+        Line(
+            "disagreement",
+            "Shown consumption less that by usable energy",
+            _disagreement(last, by_energy, other_way),
+        ),
         Line("energy_used", "Energy used, as last shown", _energy_used(basis)),
         Line("by_energy_used", "Efficiency by the energy shown", _by_energy_used(basis)),
-        Line("usable_by_shown", "Usable energy by efficiency as shown", _usable_by_shown(basis, last)),
+        Line(
+            "usable_by_shown",
+            "Usable energy by efficiency as shown",
+            _usable_by_shown(basis, last, other_way),
+        ),
     )
     best = by_energy if isinstance(by_energy, Figure) else last
     tables = (_per_distance(best),) if isinstance(best, Figure) and best.value > 0.0 else ()
@@ -98,21 +108,20 @@ def spent(basis: Basis) -> Spent | Absent:
     if basis.model is None:
         return Absent(basis.why_not_projected)
     first = basis.marks[0]
-    full = basis.stretch.begins_full
+    more, start_sd = start_of(first.reading.value)
     if isinstance(basis.zero, Interval):
-        points = POINTS_SHOWN[0] if full else first.reading.value - 0.5
-        sd = POINTS_SHOWN[1] if full else POINT_SD
+        # 0 % first appears half a point above what the display means by it.
+        points = first.reading.value + more - 0.5
         km = basis.zero.plus(-first.km)
         relative = km.under(points)
-        return Spent(points, km.value, relative.wider(sd / km.value), "from the first charge to 0 %")
+        return Spent(points, km.value, relative.wider(start_sd / km.value), "from the first charge to 0 %")
     last = basis.marks[-1]
-    used = first.reading.value - last.reading.value
-    points = used - 0.25 if full else used
+    points = first.reading.value + more - last.reading.value
     km_driven = last.km - first.km
     # The display may bend its charge from the energy by some percent in the middle, and not at all at the ends.
     left = last.reading.value / 100.0
     bent = BEND_SD * left * (1.0 - left) * 100.0
-    sd = float(np.hypot(np.hypot(POINT_SD, 0.15 if full else POINT_SD), bent))
+    sd = math.hypot(POINT_SD, start_sd, bent)
     value = points / km_driven
     interval = Interval(value, value, value).wider(sd / km_driven)
     return Spent(points, km_driven, interval, f"from {first.reading.value:g} % to {last.reading.value:g} %")
@@ -141,11 +150,37 @@ def by_usable(basis: Basis) -> Answer:
     )
 
 
-def _disagreement(shown_last: Answer, by_energy: Answer) -> Answer:
+def not_of_the_stretch(basis: Basis) -> str:
+    """Return why the efficiency last shown is an average over another way than the stretch that counts; "" where it is of that."""
+    readings = [each for each in basis.seen.of("efficiency") if basis.stretch.holds(each.at_s)]
+    if not readings or basis.end_km is None:
+        return ""
+    if readings[-1].gps_km is not None and basis.ruler == "gps":
+        km = readings[-1].gps_km - basis.origin_km
+        if km < LATE * basis.end_km:
+            return (
+                f"The efficiency was last read off after {km:.1f} km of {basis.end_km:.1f} km, so it is not that of the whole way; "
+                "call it out at the end."
+            )
+    if len(basis.trip.pieces) > 1:
+        return "The trip meter was reset on the way, and the dash's average with it."
+    begun = began_with_km(basis)
+    if begun is not None and begun > RESET_KM:
+        return f"The trip meter stood at {begun:.1f} km where the stretch begins, so the dash's average is of more than it."
+    return ""
+
+
+LATE = 0.85
+"""An average read off before this share of the way is not told as that of the whole."""
+
+
+def _disagreement(shown_last: Answer, by_energy: Answer, other_way: str) -> Answer:
     if isinstance(by_energy, Absent):
         return by_energy
     if isinstance(shown_last, Absent):
         return shown_last
+    if other_way:
+        return Absent(other_way)
     percent = (shown_last.value / by_energy.value - 1.0) * 100.0
     if None in (by_energy.low, by_energy.high, shown_last.low, shown_last.high):
         return Figure(percent, "%", remark=in_words(percent))
@@ -158,7 +193,7 @@ def _disagreement(shown_last: Answer, by_energy: Answer) -> Answer:
         (by_energy.high - by_energy.low, by_energy.value),
         (shown_last.high - shown_last.low, shown_last.value),
     ):
-        ends = ends.wider(one / other / 2.0 / 1.96 * 100.0)
+        ends = ends.wider(one / other / 2.0 / Z95 * 100.0)
     return ends.figure("%", "both intervals", remark=in_words(percent))
 
 
@@ -208,13 +243,15 @@ def _by_energy_used(basis: Basis) -> Answer:
     return Figure(value, "Wh/km", value - half, value + half, "the last digits shown")
 
 
-def _usable_by_shown(basis: Basis, last: Answer) -> Answer:
+def _usable_by_shown(basis: Basis, last: Answer, other_way: str) -> Answer:
     """Return the energy that the dash's own efficiency makes of the range to 0 %."""
     reach = basis.reach()
     if isinstance(last, Absent):
         return last
     if isinstance(reach, Absent):
         return reach
+    if other_way:
+        return Absent(other_way)
     if not basis.stretch.begins_full:
         return Absent("The drive did not begin at 100 %.")
     return Figure(

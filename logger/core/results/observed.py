@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from math import isfinite
 from types import MappingProxyType
 
 from logger.core.columns import NOTE, UNHEARD
@@ -132,7 +133,12 @@ def observed(
 def reading_of(entry: Entry, gps_km: float | None) -> Reading | None:
     """Return an entry's value in the base unit of its quantity; None where it has none there."""
     base = BASE_UNITS.get(entry.quantity)
-    if entry.value is None or base is None or not convertible(entry.unit, base):
+    if (
+        entry.value is None
+        or not entry.value.is_finite()
+        or base is None
+        or not convertible(entry.unit, base)
+    ):
         return None
     half = Decimal(1).scaleb(int(entry.value.as_tuple().exponent)) / 2
     try:
@@ -147,4 +153,6 @@ def reading_of(entry: Entry, gps_km: float | None) -> Reading | None:
 
 def _gps_km(track: Track | None, utc_ns: int) -> float | None:
     place = None if track is None else track.at(utc_ns)
-    return None if place is None or place.gap_s > MAX_GAP_S else place.distance_m / 1000.0
+    if place is None or place.gap_s > MAX_GAP_S or not isfinite(place.distance_m):
+        return None
+    return place.distance_m / 1000.0

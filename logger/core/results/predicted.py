@@ -10,11 +10,12 @@ from logger.core.results.basis import Basis
 from logger.core.results.cells import measure, number, text
 from logger.core.results.figures import Absent, Answer, Figure, Line, Section
 from logger.core.results.observed import Reading
-from logger.core.results.rulers import shown_at
 from logger.core.results.spread import Interval, line_through, t95
 from logger.core.table import Cell, Table
 
 KEY = "predicted"
+EARLY = 0.1
+"""A promise made after this share of the way is not one at the start."""
 TELLING_PCT = 2.0
 """A change of less than so many percent over the drive is called steady."""
 COLUMNS = (
@@ -49,18 +50,10 @@ def promises(basis: Basis) -> tuple[Promise, ...]:
     for each in basis.seen.of("range_left"):
         if not basis.stretch.holds(each.at_s) or each.at_s > ends_s:
             continue
-        km = _along(basis, each)
+        km = basis.km_of(each)
         if km is not None:
             found.append(Promise(each, km))
     return tuple(found)
-
-
-def _along(basis: Basis, each: Reading) -> float | None:
-    if basis.ruler == "gps":
-        return None if each.gps_km is None else each.gps_km - basis.origin_km
-    meter = {"trip": basis.trip, "odometer": basis.odometer}.get(basis.ruler)
-    shown = None if meter is None else shown_at(basis.seen, meter, each.at_s)
-    return None if shown is None else shown.value - basis.origin_km
 
 
 def section(basis: Basis) -> Section:
@@ -111,6 +104,11 @@ def _at_start(basis: Basis, made: tuple[Promise, ...]) -> Answer:
     if not made:
         return Absent(_why(basis))
     first = made[0]
+    reach = basis.reach()
+    if isinstance(reach, Interval) and first.driven_km > EARLY * reach.value:
+        return Absent(
+            f"The predicted range was first read off after {first.driven_km:.1f} km, not at the start."
+        )
     return Figure(first.in_all_km, "km", remark=f"Read off after {first.driven_km:.1f} km.")
 
 
@@ -144,9 +142,12 @@ def _figures(
     def told(value: float, remark: str = "") -> Figure:
         return Figure(value, "%", value - half_pct, value + half_pct, covers, estimate, remark)
 
+    start: Answer = told(float(off[0]))
+    if driven[0] > EARLY * reach.value:
+        start = Absent(f"The predicted range was first read off after {driven[0]:.1f} km, not at the start.")
     furthest = int(np.argmax(np.abs(off)))
     remark = f"After {driven[furthest]:.1f} km, with {made[furthest].reading.value:.0f} km left as shown."
-    return told(float(off[0])), told(float(np.mean(off))), told(float(off[furthest]), remark), trend
+    return start, told(float(np.mean(off))), told(float(off[furthest]), remark), trend
 
 
 def _against_rating(basis: Basis) -> Answer:

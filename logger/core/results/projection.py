@@ -59,7 +59,7 @@ def checkpoints(basis: Basis) -> tuple[Checkpoint, ...]:
             Checkpoint(mark.reading.entry_id, mark.reading.at_s, mark.km, mark.reading.value, told, thumb)
         )
     zero = basis.zero_mark
-    return tuple(found[:zero] if zero is not None else found)
+    return tuple(found if zero is None else found[: max(0, zero - 1)])
 
 
 def section(basis: Basis) -> Section:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from logger.core.results.basis import Basis
+from logger.core.results.charge_model import FULL, start_of
 from logger.core.results.figures import Absent, Answer, Figure, Line, Section
 from logger.core.results.rulers import GPS_DRIFT, Meter, gps_km_at
 from logger.core.results.spread import Z95, Interval
@@ -13,8 +14,8 @@ KEY = "range"
 _NAMES = {"gps": "GPS", "trip": "trip meter", "odometer": "odometer"}
 _STEP_SD = 0.41
 """Of a difference of two readings of a display, in steps: sqrt(2 / 12)."""
-_RESET_KM = 0.35
-"""A trip of so little was just reset."""
+RESET_KM = 0.5
+"""A trip meter that stands at so little was just reset."""
 
 
 def section(basis: Basis) -> Section:
@@ -64,6 +65,10 @@ def end_by(basis: Basis, name: str) -> Answer:
     if name == "gps":
         return Absent(_NO_GPS)
     meter = basis.trip if name == "trip" else basis.odometer
+    if name == "odometer" and isinstance(meter.factor, Absent):
+        told = _with_the_sheet(basis)
+        if told is not None:
+            return told
     if basis.end_km is None or basis.ruler != "gps":
         return _last_less_first(meter)
     return _by_meter(basis, meter, Interval(basis.end_km, basis.end_km, basis.end_km))
@@ -98,10 +103,11 @@ def from_full(basis: Basis) -> Answer:
         return Absent(
             f"The stretch that counts began at {value:g} %, too little of a battery to say what a full one is good for."
         )
-    # What is above the first charge is taken to be good for as much as what is below; 3 % for what it may differ by.
-    share = 99.25 / (value - 0.25)
-    missing = share - 1.0
-    scaled = reach.times(share).wider(reach.value * missing * MISSING_SD)
+    # What is above the first charge is taken to be good for as much, give or take, as what is below.
+    more, start_sd = start_of(value)
+    share = (100.0 + FULL[0] - 0.5) / (value + more - 0.5)
+    sd = math.hypot((share - 1.0) * MISSING_SD, math.hypot(start_sd, FULL[1]) / value)
+    scaled = reach.times(share).wider(reach.value * sd)
     how = "driven" if driven else "projected"
     remark = f"Scaled from the {value:g} % at the start ({how} {reach.value:.1f} km)."
     return scaled.figure("km", PROJECTED_COVERS, estimate=True, remark=remark)
@@ -155,7 +161,7 @@ def _by_meter(basis: Basis, meter: Meter, along: Interval) -> Answer:
     first, first_km = placed[0]
     begun = first.value - factor.value * (first_km - basis.origin_km)
     # A trip meter that was reset where the stretch begins showed exactly 0 there.
-    begun = 0.0 if abs(begun) < _RESET_KM else begun
+    begun = 0.0 if abs(begun) < RESET_KM else begun
     value = near.value + factor.value * (target_km - near_km) - begun
     told = whole.plus(value - whole.value).wider(_STEP_SD * near.step)
     covers = (
@@ -164,6 +170,34 @@ def _by_meter(basis: Basis, meter: Meter, along: Interval) -> Answer:
         else "its last digit"
     )
     return told.figure("km", covers)
+
+
+def began_with_km(basis: Basis) -> float | None:
+    """Return what the trip meter showed where the stretch begins; None where it is not known."""
+    if not basis.trip.pieces:
+        return None
+    first = basis.trip.pieces[0][0]
+    if basis.ruler == "gps" and first.gps_km is not None and isinstance(basis.trip.factor, Interval):
+        return first.value - basis.trip.factor.value * (first.gps_km - basis.origin_km)
+    return first.value if basis.marks and abs(first.at_s - basis.marks[0].reading.at_s) < _AT_ONCE_S else None
+
+
+_AT_ONCE_S = 15.0
+
+
+def _with_the_sheet(basis: Basis) -> Answer | None:
+    """Return the last odometer reading less what the sheet says it began with; None where the sheet does not, or cannot be right."""
+    begun, pieces = basis.told.get("odometer"), basis.odometer.pieces
+    if begun is None or not pieces or basis.stretch.from_s > 0.0:
+        return None
+    last = pieces[-1][-1]
+    value = last.value - begun
+    if value <= 0.0 or (basis.end_km is not None and abs(value - basis.end_km) > 2.0 + 0.05 * basis.end_km):
+        return None
+    remark = "From the sheet's odometer at the start to the last reading of it."
+    return Figure(
+        value, "km", max(0.0, value - last.step), value + last.step, "its last digit", remark=remark
+    )
 
 
 def _last_less_first(meter: Meter) -> Answer:

@@ -14,15 +14,17 @@ import numpy as np
 
 from logger.core.results.figures import Absent
 from logger.core.results.observed import Observed, Reading
-from logger.core.results.spread import Fitted, Interval, line_through, t95
+from logger.core.results.spread import Z95, Fitted, Interval, line_through, t95
 from logger.core.results.stretch import Stretch
 from logger.core.rows import MAX_GAP_S
 
 LEAST_SPAN_KM = 5.0
 """A factor from readings closer together says more of their last digit than of the meter."""
 
-GPS_DRIFT = 0.0006
-"""Standard deviation of a GPS distance, as a share of one kilometre's: what a receiver's error adds grows with the square root of the way."""
+GPS_DRIFT = 0.0014
+"""Standard deviation of a GPS distance over the square root of it, both in km: what a receiver's error adds is a random walk."""
+WALK_IN_SLOPE = 1.2
+"""By so much the variance of a least squares slope over a random walk is that of the walk from end to end."""
 
 _AT_ONCE_S = 15.0
 _MOST_APART_S = 1800.0
@@ -105,7 +107,9 @@ def _centred(pieces: Sequence[Sequence[Reading]]) -> tuple[np.ndarray, np.ndarra
 def _with_drift(line: Fitted, span_km: float, freedom: int) -> Interval:
     # Each piece has taken a degree of freedom for its level, where `line_through` counts one for all.
     fitted_sd = line.slope_sd * math.sqrt(line.freedom / freedom)
-    half = math.hypot(t95(freedom) * fitted_sd, t95(1000) * line.slope * GPS_DRIFT / math.sqrt(span_km))
+    half = math.hypot(
+        t95(freedom) * fitted_sd, Z95 * line.slope * GPS_DRIFT * math.sqrt(WALK_IN_SLOPE / span_km)
+    )
     return Interval(line.slope, line.slope - half, line.slope + half)
 
 

@@ -125,27 +125,30 @@ def lognormal(value: float, sd: float, least: float = 0.0) -> Interval:
     return Interval(value, least + above / factor, least + above * factor)
 
 
-def between(mean: float, sd: float, low: float, high: float) -> Interval:
+def between(mean: float, sd: float, low: float, high: float, below_low: float = 0.025) -> Interval:
     """Return the median and the interval of a normal value that is known to lie from `low` to `high`.
 
     Where the bounds are all that is known, as when the value is expected far outside them, it is taken for anywhere between.
+    Of the 5 % outside the interval `below_low` are below it.
     """
     if not high > low:
         return Interval(low, low, low)
     if not sd > 0.0 or not math.isfinite(mean + sd):
-        return _evenly(low, high)
+        return _evenly(low, high, below_low)
     below, above = _NORMAL.cdf((low - mean) / sd), _NORMAL.cdf((high - mean) / sd)
     if above - below < _LEAST_SHARE:
-        return _evenly(low, high)
+        return _evenly(low, high, below_low)
 
     def quantile(share: float) -> float:
         return min(high, max(low, mean + sd * _NORMAL.inv_cdf(below + share * (above - below))))
 
-    return Interval(quantile(0.5), quantile(0.025), quantile(0.975))
+    top = high if below_low >= 0.05 else quantile(0.95 + below_low)
+    return Interval(quantile(0.5), quantile(below_low), top)
 
 
 _LEAST_SHARE = 0.01
 
 
-def _evenly(low: float, high: float) -> Interval:
-    return Interval((low + high) / 2.0, low + 0.025 * (high - low), high - 0.025 * (high - low))
+def _evenly(low: float, high: float, below_low: float) -> Interval:
+    width = high - low
+    return Interval(low + width / 2.0, low + below_low * width, low + min(1.0, 0.95 + below_low) * width)

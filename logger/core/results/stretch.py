@@ -59,12 +59,16 @@ def stretch_of(seen: Observed, charges: tuple[Reading, ...] | None = None) -> St
     noted = [note.at_s for note in seen.notes if note.text in _CHARGING]
     parts: list[tuple[float, list[Reading], bool]] = [(0.0, [], False)]
     waiting = list(noted)
+    least = 0.0
     for each in charges:
         while waiting and waiting[0] <= each.at_s:
             parts.append((waiting.pop(0), [], True))
-        before = parts[-1][1]
-        if before and each.value - min(one.value for one in before) >= CHARGED_POINTS:
+        if not parts[-1][1]:
+            least = each.value
+        elif each.value - least >= CHARGED_POINTS:
             parts.append((each.at_s, [], False))
+            least = each.value
+        least = min(least, each.value)
         parts[-1][1].append(each)
     parts += [(at_s, [], True) for at_s in waiting]
     fell = [index for index, (_, read, _) in enumerate(parts) if _used(read) >= LEAST_USED]

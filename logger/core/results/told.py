@@ -31,6 +31,7 @@ _SPEED = {"kmh": "km/h", "mph": "mph", "mps": "m/s"}
 KNOWN: Mapping[str, _Known] = MappingProxyType(
     {
         "usable": _Known({"kwh": "kWh"}, 1.0, 500.0, "energy from 100 % shown to 0 %"),
+        "odometer": _Known(_DISTANCE, 0.0, 2_000_000.0, "what the odometer showed at the start"),
         "rated_range": _Known(_DISTANCE, 10.0, 2000.0, "the range by the car's rating"),
         "target_gps_speed": _Known(_SPEED, 5.0, 300.0, "the GPS speed that was held"),
         "temperature": _Known({"degC": "degC", "degF": "degF"}, -50.0, 60.0, "of the air outside"),

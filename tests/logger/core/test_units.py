@@ -29,8 +29,12 @@ PINT_UNITS = {
     "Wh/km": "watt_hour/kilometer",
     "Wh/mi": "watt_hour/mile",
     "kWh/100km": "kWh/hectokilometer",
+    "kWh/100mi": "kWh/hectomile",
+    "MPGe": "mile/petrol_gallon",
 }
 PINT.define("hectokilometer = 100 * kilometer")
+PINT.define("hectomile = 100 * mile")
+PINT.define("petrol_gallon = 33.705 * kWh")
 PAIRS = [(unit, to) for unit in PINT_UNITS for to in PINT_UNITS if unit != to and convertible(unit, to)]
 
 
@@ -170,6 +174,8 @@ def test_an_unknown_unit_is_kept_in_itself() -> None:
         ("Wh/mi", "Wh/mi", "Wh/km"),
         ("Wh/km", "Wh/mi", "Wh/km"),
         ("kWh/100km", "Wh/mi", "kWh/100km"),
+        ("kWh/100mi", "kWh/100mi", "kWh/100km"),
+        ("MPGe", "MPGe", "MPGe"),
         ("degF", "degF", "degF"),
         ("degC", "degC", "degC"),
         ("kWh", "kWh", "kWh"),
@@ -181,6 +187,30 @@ def test_an_unknown_unit_is_kept_in_itself() -> None:
 def test_showing_in_miles_or_kilometres(unit: str, in_mi: str, in_km: str) -> None:
     """Distances, speeds and efficiencies follow the choice; temperatures and the rest stay as said."""
     assert (unit, in_mi, in_km) == (shown_in(unit, None), shown_in(unit, "mi"), shown_in(unit, "km"))
+
+
+@pytest.mark.parametrize(
+    ("mi_per_kwh", "kwh_per_100mi", "mpge"),
+    [
+        ("2.0", 50, 67.41),
+        ("2.5", 40, 84.2625),
+        ("3.0", 33.3333, 101.115),
+        ("3.5", 28.5714, 117.9675),
+        ("4.0", 25, 134.82),
+        ("4.5", 22.2222, 151.6725),
+    ],
+)
+def test_miles_by_the_gallon(mi_per_kwh: str, kwh_per_100mi: float, mpge: float) -> None:
+    """check-values.md section 1, pairs, at 33.705 kWh to the US gallon."""
+    value = Decimal(mi_per_kwh)
+
+    assert pytest.approx(kwh_per_100mi, rel=2e-6) == float(convert_exactly(value, "mi/kWh", "kWh/100mi"))
+    assert Fraction(str(mpge)) == convert_exactly(value, "mi/kWh", "MPGe")
+
+
+def test_a_published_label() -> None:
+    """US DOE Fact #659 (24 January 2011): 34 kWh/100 mi is 99 MPGe on the label of a car."""
+    assert 99 == round(convert_exactly(Decimal(34), "kWh/100mi", "MPGe"))
 
 
 def test_zero_survives_every_choice() -> None:

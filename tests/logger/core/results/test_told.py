@@ -16,13 +16,20 @@ from logger.core.sheet import parse_sheet
 def test_units_become_base_units() -> None:
     """40 mph are 64.37376 km/h, 3.5 m/s 12.6 km/h, 68 degF 20 degC (NIST SP 811, section B)."""
     told = told_by(
-        {"target_gps_speed_mph": 40, "wind_mps": 3.5, "temperature_degF": 68, "road_load_f0_N": 120}
+        {
+            "target_gps_speed_mph": 40,
+            "wind_mps": 3.5,
+            "temperature_degF": 68,
+            "road_load_f0_N": 120,
+            "odometer_mi": 100,
+        }
     )
 
     assert pytest.approx(64.37376) == told.get("target_gps_speed")
     assert pytest.approx(12.6) == told.get("wind")
     assert pytest.approx(20.0) == told.get("temperature")
     assert 120.0 == told.get("road_load_f0")
+    assert pytest.approx(160.9344) == told.get("odometer")
     assert () == told.problems
 
 

@@ -1,0 +1,107 @@
+"""Intervals and the least squares line.
+
+Outside: NIST's certified values for the Norris data (Statistical Reference Datasets), which ship in scipy's wheel, scipy's
+Student t and its truncated normal distribution.
+"""
+
+from __future__ import annotations
+
+import importlib.resources
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy import stats
+
+from logger.core.results.spread import Z95, Interval, between, line_through, lognormal, normal, t95
+
+
+def norris() -> tuple[np.ndarray, np.ndarray]:
+    """The 36 points of NIST StRD Norris; the file's columns are y, x."""
+    text = (
+        importlib.resources.files("scipy.stats")
+        .joinpath("tests/data/nist_linregress/Norris.dat")
+        .read_text(encoding="utf-8")
+    )
+    rows = [[float(cell) for cell in line.split()] for line in text.splitlines()[60:96]]
+    y, x = np.array(rows).T
+    return x, y
+
+
+def test_the_line_against_nist() -> None:
+    """NIST StRD Norris, certified: both coefficients with their standard deviations, and the residual standard deviation."""
+    line = line_through(*norris())
+
+    assert line is not None
+    assert pytest.approx(1.00211681802045, rel=1e-12) == line.slope
+    assert pytest.approx(0.429796848199937e-03, rel=1e-9) == line.slope_sd
+    assert pytest.approx(-0.262323073774029, rel=1e-9) == line.level
+    assert pytest.approx(0.232818234301152, rel=1e-9) == line.level_sd
+    assert pytest.approx(0.884796396144373, rel=1e-9) == line.residual_sd
+    assert 34 == line.freedom
+
+
+@pytest.mark.parametrize("x", [[1.0, 2.0], [3.0, 3.0, 3.0]])
+def test_no_line(x: list[float]) -> None:
+    """Two points leave no scatter to judge by, and points at one place no slope."""
+    assert line_through(np.array(x), np.array(x)) is None
+
+
+@pytest.mark.parametrize("freedom", [1, 2, 3, 4, 5, 7, 12, 34, 1000])
+def test_student_against_scipy(freedom: int) -> None:
+    """The quantile is scipy's within 0.2 %."""
+    assert pytest.approx(float(stats.t.ppf(0.975, freedom)), rel=2e-3) == t95(freedom)
+
+
+def test_student_without_freedom() -> None:
+    """No degree of freedom is no interval."""
+    with pytest.raises(ValueError, match="freedom"):
+        t95(0)
+
+
+@given(mean=st.floats(-3.0, 3.0), sd=st.floats(0.3, 3.0), low=st.floats(-2.0, 1.0), width=st.floats(0.5, 3.0))
+def test_between_bounds_against_scipy(mean: float, sd: float, low: float, width: float) -> None:
+    """A normal value between two bounds: median and 95 % interval are those of scipy's truncnorm, where the bounds hold 1 % of it."""
+    high = low + width
+    inside = float(stats.norm.cdf(high, mean, sd) - stats.norm.cdf(low, mean, sd))
+    told = between(mean, sd, low, high)
+    if inside < 0.011:
+        assert low <= told.low <= told.value <= told.high <= high
+        return
+    expected = stats.truncnorm.ppf([0.5, 0.025, 0.975], (low - mean) / sd, (high - mean) / sd, mean, sd)
+
+    assert pytest.approx(expected.tolist(), abs=1e-6) == [told.value, told.low, told.high]
+
+
+@pytest.mark.parametrize(("mean", "sd"), [(99.0, 0.1), (0.5, math.inf), (0.5, 0.0)])
+def test_only_the_bounds_are_known(mean: float, sd: float) -> None:
+    """A mean far outside, or no notion of one, leaves anywhere between the bounds."""
+    assert Interval(0.5, 0.025, 0.975) == between(mean, sd, 0.0, 1.0)
+
+
+def test_bounds_that_meet() -> None:
+    """Where nothing lies between the bounds, the value is theirs."""
+    assert Interval(2.0, 2.0, 2.0) == between(0.0, 1.0, 2.0, 2.0)
+
+
+def test_normal_and_lognormal() -> None:
+    """95 % of a normal value; a positive one by factors, which for a small deviation is the same."""
+    assert pytest.approx(1.959964, rel=1e-6) == Z95  # Abramowitz and Stegun table 26.1, from memory
+    assert Interval(10.0, pytest.approx(8.04004), pytest.approx(11.95996)) == normal(10.0, 1.0)
+    small = lognormal(100.0, 0.1)
+    assert pytest.approx((99.804, 100.1962), abs=2e-4) == (small.low, small.high)
+    assert lognormal(100.0, 50.0, least=60.0).low >= 60.0
+    assert Interval(5.0, 5.0, 5.0) == lognormal(5.0, 1.0, least=5.0)
+
+
+def test_arithmetic_of_intervals() -> None:
+    """Moved, multiplied, divided by, and widened by an independent error: half widths in squares."""
+    one = Interval(10.0, 8.0, 14.0)
+
+    assert Interval(11.0, 9.0, 15.0) == one.plus(1.0)
+    assert Interval(20.0, 16.0, 28.0) == one.times(2.0)
+    assert Interval(10.0, pytest.approx(100.0 / 14.0), 12.5) == one.under(100.0)
+    wide = one.wider(1.5 / Z95)
+    assert (pytest.approx(10.0 - 2.5), pytest.approx(10.0 + math.hypot(4.0, 1.5))) == (wide.low, wide.high)
