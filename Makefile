@@ -6,13 +6,13 @@ DEMO ?= build/demo-drive
 # What the program itself needs from Debian: PortAudio for microphones (sounddevice), libsndfile comes in a wheel.
 RUN_PACKAGES := libportaudio2
 # What the tests speak, listen, decode and look with: PulseAudio makes a microphone where there is no sound card; a
-# compiler and Python's headers for ttspico, which has no wheel; Chromium shows the review page; gpsbabel reads tracks.
+# compiler and Python's headers for ttspico, which has no wheel; Chromium shows the review page and the report; gpsbabel reads tracks.
 TEST_PACKAGES := $(RUN_PACKAGES) gcc libc6-dev python3-dev ffmpeg espeak-ng flite festival \
 	festvox-kallpc16k festvox-kdlpc16k festvox-us-slt-hts \
 	asterisk-core-sounds-en-g722 asterisk-core-sounds-en-wav gpsd gpsd-clients \
 	pulseaudio pulseaudio-utils libasound2-plugins faketime chromium fonts-dejavu-core gpsbabel
 
-.PHONY: demo test check lint fix types docs sample review-pictures bench-recognition bench-segmenting bench-ingest bench-reconcile bench-stamping bench-turning bench-results bench-live cabin-model call-model kokoro-voices bench-conditions clean
+.PHONY: demo test check lint fix types docs sample review-pictures bench-recognition bench-segmenting bench-ingest bench-reconcile bench-stamping bench-turning bench-results bench-live cabin-model call-model kokoro-voices bench-conditions report-pictures bench-report bench-compare clean
 
 demo: $(VENV)/run.done
 	rm -rf $(DEMO)
@@ -38,6 +38,7 @@ types: $(VENV)/test.done
 
 docs: $(VENV)/test.done
 	PYTHONPATH=.:tests/kit $(BIN)/python tests/kit/cli_page.py
+	PYTHONPATH=.:tests/kit $(BIN)/python tests/kit/analysis_page.py
 
 sample: $(VENV)/test.done
 	PYTHONPATH=.:tests/kit $(BIN)/python samples/make.py
@@ -45,6 +46,13 @@ sample: $(VENV)/test.done
 # The pictures in docs/review.md.
 review-pictures: $(VENV)/test.done
 	PYTHONPATH=.:tests/kit $(BIN)/python tests/kit/review_pictures.py
+
+# Those in docs/report.md.
+report-pictures: $(VENV)/test.done
+	PYTHONPATH=.:tests/kit $(BIN)/python tests/kit/report_pictures.py
+
+bench-report: $(VENV)/test.done
+	PYTHONPATH=.:tests/kit $(BIN)/python tests/benchmarks/reporting.py
 
 bench-recognition: $(VENV)/test.done
 	PYTHONPATH=.:tests/kit $(BIN)/python tests/benchmarks/recognition.py
@@ -63,6 +71,10 @@ bench-stamping: $(VENV)/test.done
 
 bench-turning: $(VENV)/test.done
 	PYTHONPATH=.:tests/kit $(BIN)/python tests/benchmarks/turning.py
+
+# Makes 300 drives first, in some minutes; they stay in build/compare-drives.
+bench-compare: $(VENV)/test.done
+	PYTHONPATH=.:tests/kit $(BIN)/python tests/benchmarks/comparing.py
 
 bench-results: $(VENV)/test.done
 	PYTHONPATH=.:tests/kit $(BIN)/python tests/benchmarks/results.py

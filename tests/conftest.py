@@ -68,6 +68,15 @@ def doubtful(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
+def light_drives(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder of three simulated drives with a fix each ten seconds and 100 entries; only to be copied or looked at."""
+    from analysis_page import DRIVES, ENTRIES, EVERY_S
+    from many_drives import make_drives
+
+    return make_drives(tmp_path_factory.mktemp("drives"), DRIVES, every_s=EVERY_S, only=ENTRIES)
+
+
+@pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     """Debian's Chromium, without a window."""
     from browser import chromium

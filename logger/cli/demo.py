@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from pathlib import Path
 
 import click
@@ -37,3 +38,4 @@ def command(folder: Path, samples: Path | None) -> None:
     write_bytes("-", lambda stream: write(table, "table", stream))
     write_text("-", "\n" + doubts(folder))
     say(summary_text(summary, str(folder)))
+    say(f"what it came to: `odovox report {shlex.quote(str(folder))} -o report.html`")

@@ -22,6 +22,8 @@ COMMANDS = (
     "review",
     "amend",
     "log",
+    "report",
+    "compare",
     "phrases",
     "say",
     "model",
@@ -139,4 +141,7 @@ def odovox() -> None:
 
 def main() -> None:
     """Run `odovox` with the arguments of this process."""
+    # Read when numpy is first imported. Our matrices are small: more threads only wait for each other, for seconds where
+    # something else is running, and comparing has a process for each processor.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     odovox()

@@ -189,9 +189,14 @@ WIDE_END = (
 )
 
 
+def with_unit(name: str, unit: str) -> str:
+    """Return the name of a column of numbers in a unit: `trip_km`, `charge_pct`; without one, the name itself."""
+    return f"{name}_{_UNIT_IN_NAME.get(unit, unit.lower())}" if unit else name
+
+
 def reading_column(quantity: str, unit: str) -> Column:
-    """Return the column of the wide form for a quantity in a unit, named after both: `trip_km`, `charge_pct`."""
-    name = f"{quantity}_{_UNIT_IN_NAME.get(unit, unit.lower())}" if unit else quantity
+    """Return the column of the wide form for a quantity in a unit, named after both."""
+    name = with_unit(quantity, unit)
     spoken = quantity.replace("_", " ")
     meaning = (
         "The clock time read off, as minutes after midnight."

@@ -94,6 +94,8 @@ def counted(count: int, one: str, many: str) -> str:
 
 def _in_order(fixes: FixColumns) -> Indices:
     """Return the order of time; of one time the fix that knows most and is surest comes first, whatever order they came in."""
+    if (np.diff(fixes.utc_ns) > 0).all():
+        return np.arange(len(fixes))
     rest = (fixes.altitude_m, fixes.speed_mps, fixes.hdop)
     unknown = np.sum([np.isnan(column) for column in rest], axis=0)
     altitude, speed, hdop = (np.where(np.isnan(column), np.inf, column) for column in rest)

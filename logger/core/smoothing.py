@@ -56,19 +56,26 @@ def white_noise_m(seconds: Floats, east_m: Floats, north_m: Floats) -> float | N
     """
     if len(seconds) < 4:
         return None
-    quads = np.lib.stride_tricks.sliding_window_view(seconds, 4)
-    close = quads[:, 3] - quads[:, 0] <= _SHORT_SPAN_S
+    close = seconds[3:] - seconds[:-3] <= _SHORT_SPAN_S
     if np.count_nonzero(close) < _ENOUGH_QUADS:
         return None
-    spacing = quads[close][:, :, None] - quads[close][:, None, :]
-    spacing[:, range(4), range(4)] = 1.0
-    weights = 1.0 / np.prod(spacing, axis=2)
-    weights /= np.linalg.norm(weights, axis=1, keepdims=True)
-    residuals = [
-        np.sum(weights * np.lib.stride_tricks.sliding_window_view(axis_m, 4)[close], axis=1)
-        for axis_m in (east_m, north_m)
-    ]
+    one, two, three, four = _quads(seconds, close)
+    weights = np.stack(
+        (
+            1.0 / ((one - two) * (one - three) * (one - four)),
+            1.0 / ((two - one) * (two - three) * (two - four)),
+            1.0 / ((three - one) * (three - two) * (three - four)),
+            1.0 / ((four - one) * (four - two) * (four - three)),
+        )
+    )
+    weights /= np.sqrt((weights * weights).sum(axis=0))
+    residuals = [(weights * _quads(axis_m, close)).sum(axis=0) for axis_m in (east_m, north_m)]
     return float(1.4826 * np.median(np.abs(np.concatenate(residuals))))
+
+
+def _quads(column: Floats, which: NDArray[np.bool_]) -> Floats:
+    """Return each value with the three after it, shape (4, m), for those asked for."""
+    return np.stack([column[at : len(column) - 3 + at][which] for at in range(4)])
 
 
 def smooth(seconds: Floats, east_m: Floats, north_m: Floats, noise_m: float) -> Path:
@@ -78,7 +85,7 @@ def smooth(seconds: Floats, east_m: Floats, north_m: Floats, noise_m: float) -> 
     """
     steps = np.diff(seconds)
     measured = np.stack((east_m, north_m))
-    filtered, predicted, gains = _covariances(steps.tolist(), noise_m**2)
+    filtered, predicted, gains = _covariances(steps, noise_m**2)
     forward = _filtered(measured, steps, gains)
     keep = _smoother_gains(steps, filtered[:, :-1], predicted[:, 1:])
     ahead = np.stack((forward[0, :, :-1] + steps * forward[1, :, :-1], forward[1, :, :-1]))
@@ -87,7 +94,7 @@ def smooth(seconds: Floats, east_m: Floats, north_m: Floats, noise_m: float) -> 
     return Path(east_m=path[0], north_m=path[1], sd_m=_median_variance(keep, filtered, predicted) ** 0.5)
 
 
-def _covariances(steps: list[float], variance: float) -> tuple[Floats, Floats, Floats]:
+def _covariances(steps: Floats, variance: float) -> tuple[Floats, Floats, Floats]:
     """Return the filter's covariances (pp, pv, vv) after and before each of n fixes, shape (3, n), and its gains, (2, n).
 
     An axis' state is (position, velocity). Fixes that go on at the same pace soon have the same covariance each.
@@ -95,9 +102,13 @@ def _covariances(steps: list[float], variance: float) -> tuple[Floats, Floats, F
     pp, pv, vv = variance, 0.0, _START_SPEED_SD_MPS**2
     columns = [pp, pv, vv, pp, pv, vv, 0.0, 0.0]
     counts = [1]
+    ends = [*(np.flatnonzero(np.diff(steps)) + 1).tolist(), len(steps)]
+    pace = 0
     at = 0
     while at < len(steps):
-        dt = steps[at]
+        dt = float(steps[at])
+        while ends[pace] <= at:
+            pace += 1
         old_pp, old_pv, old_vv = pp, pv, vv
         pp += 2.0 * dt * pv + dt * dt * vv + AGILITY_M2_S3 * dt**3 / 3.0
         pv += dt * vv + AGILITY_M2_S3 * dt * dt / 2.0
@@ -113,8 +124,7 @@ def _covariances(steps: list[float], variance: float) -> tuple[Floats, Floats, F
             and abs(pv - old_pv) <= _SETTLED * pv
             and abs(vv - old_vv) <= _SETTLED * vv
         ):
-            while at + alike < len(steps) and steps[at + alike] == dt:
-                alike += 1
+            alike = ends[pace] - at
         columns += (pp, pv, vv, *expected, gain_p, gain_v)
         counts.append(alike)
         at += alike

@@ -41,8 +41,11 @@ _UNITS = {
     "min": _Unit("time of day"),
     "km": _Unit("distance"),
     "mi": _Unit("distance", _KM_PER_MI),
+    "m": _Unit("distance", Fraction(1, 1000)),
+    "ft": _Unit("distance", _KM_PER_MI / 5280),
     "km/h": _Unit("speed"),
     "mph": _Unit("speed", _KM_PER_MI),
+    "m/s": _Unit("speed", Fraction(18, 5)),
     "degC": _Unit("temperature"),
     "degF": _Unit("temperature", _DEGC_PER_DEGF, Fraction(-32)),
     "km/kWh": _Unit("efficiency"),
@@ -58,8 +61,23 @@ UNITS = tuple(_UNITS)
 """Every unit symbol used across odovox."""
 
 _SHOWN_IN: dict[Distances, dict[str, str]] = {
-    "mi": {"km": "mi", "km/h": "mph", "km/kWh": "mi/kWh", "Wh/km": "Wh/mi", "kWh/100km": "Wh/mi"},
-    "km": {"mi": "km", "mph": "km/h", "mi/kWh": "km/kWh", "Wh/mi": "Wh/km", "kWh/100mi": "kWh/100km"},
+    "mi": {
+        "km": "mi",
+        "m": "ft",
+        "km/h": "mph",
+        "m/s": "mph",
+        "km/kWh": "mi/kWh",
+        "Wh/km": "Wh/mi",
+        "kWh/100km": "Wh/mi",
+    },
+    "km": {
+        "mi": "km",
+        "ft": "m",
+        "mph": "km/h",
+        "mi/kWh": "km/kWh",
+        "Wh/mi": "Wh/km",
+        "kWh/100mi": "kWh/100km",
+    },
 }
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+from importlib import metadata
 from pathlib import Path
 
 from logger.errors import StoreError
@@ -44,3 +45,11 @@ def read(folder: Path) -> Drive | None:
         return Drive(int(kept["began_utc_ns"]), str(kept["sheet_toml"]))
     except (OSError, ValueError, KeyError, TypeError):
         return None
+
+
+def this_software() -> str:
+    """Return the name and version of this program."""
+    try:
+        return f"odovox {metadata.version('odovox')}"
+    except metadata.PackageNotFoundError:
+        return "odovox, not installed"

@@ -6,7 +6,6 @@ import sqlite3
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import replace
-from importlib import metadata
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self, TypeVar
@@ -26,7 +25,10 @@ from logger.model import (
     Utterance,
 )
 from logger.store import beside, connection, records, schema
+from logger.store.beside import this_software
 from logger.store.failures import believing, explaining
+
+__all__ = ["DriveStore", "this_software"]
 
 _Record = TypeVar("_Record")
 
@@ -395,11 +397,3 @@ class DriveStore:
             finally:
                 if self._db.in_transaction:
                     self._db.execute("ROLLBACK")
-
-
-def this_software() -> str:
-    """Return the name and version of this program."""
-    try:
-        return f"odovox {metadata.version('odovox')}"
-    except metadata.PackageNotFoundError:
-        return "odovox, not installed"

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from decimal import Decimal
 from typing import BinaryIO
 
+from logger.core.comparing.rows import Grid
 from logger.core.table import Cell, Kind, Table, plain
 from logger.core.times import elapsed_text, time_of_day_text
 
@@ -36,6 +37,20 @@ def write_text(table: Table, stream: BinaryIO) -> None:
         colalign=alignment if rows else None,
     )
     stream.write((text + "\n").encode())
+
+
+def aligned(grid: Grid) -> str:
+    """Return short texts as aligned text, each line ended."""
+    from tabulate import tabulate  # heavy
+
+    text = tabulate(
+        grid.rows,
+        headers=grid.header,
+        tablefmt="simple",
+        disable_numparse=True,
+        colalign=["right" if right else "left" for right in grid.numeric] if grid.rows else None,
+    )
+    return f"{text}\n"
 
 
 _Layout = tuple[list[str], list[list[str]], list[bool]]

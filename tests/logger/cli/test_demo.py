@@ -42,3 +42,4 @@ def test_the_log_and_the_doubts_are_shown(
     assert result.stdout.startswith("entry ")
     assert "In doubt: " in result.stdout
     assert "3 calls" in result.stderr
+    assert result.stderr.endswith(f"what it came to: `odovox report {tmp_path / 'drive'} -o report.html`\n")
