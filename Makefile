@@ -39,6 +39,7 @@ types: $(VENV)/test.done
 docs: $(VENV)/test.done
 	PYTHONPATH=.:tests/kit $(BIN)/python tests/kit/cli_page.py
 	PYTHONPATH=.:tests/kit $(BIN)/python tests/kit/analysis_page.py
+	PYTHONPATH=.:tests/kit $(BIN)/python tests/kit/results_page.py
 
 sample: $(VENV)/test.done
 	PYTHONPATH=.:tests/kit $(BIN)/python samples/make.py

@@ -26,8 +26,10 @@ from logger.model import Drive, Entry, Origin, Status
 NANO = 1_000_000_000
 PAST_ZERO = 0.03
 """How far past 0 % they are driven, as a share of the battery."""
-TUNING, REPORT = range(20_000, 20_400), range(40_000, 40_600)
-"""Seeds. Constants are chosen on the first, and never on the second."""
+TUNING = (*range(20_000, 20_400), *range(40_000, 40_600))
+"""Seeds that constants are chosen on. The latter were to be reported, and were looked at before constants were final."""
+REPORT = range(60_000, 60_600)
+"""Seeds that figures are reported of; never those that constants are chosen on."""
 TWISTS = ("", "", "", "trip reset noted", "trip reset not noted", "charge up on a descent")
 
 _SPEED_MPS = 0.1

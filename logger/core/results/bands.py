@@ -135,19 +135,20 @@ def on_leg(basis: Basis, leg: Leg) -> Used | None:
     """Return the charge used on a leg, by the charges read off around its ends; None where they tell too little."""
     km = np.array([each.km for each in basis.marks])
     shown = np.array([each.reading.value for each in basis.marks])
-    if len(km) < 2 or leg.from_km < km[0] - _NEAR_KM or leg.to_km > km[-1] + _NEAR_KM:
+    if len(km) < 2:
         return None
+    # As far as charges were read: many drive on after the last one.
+    from_km, to_km = max(leg.from_km, float(np.min(km))), min(leg.to_km, float(np.max(km)))
     order = np.argsort(km, kind="stable")
-    begin, end = (float(np.interp(at, km[order], shown[order])) for at in (leg.from_km, leg.to_km))
-    points, length = begin - end, leg.to_km - leg.from_km
+    begin, end = (float(np.interp(at, km[order], shown[order])) for at in (from_km, to_km))
+    points, length = begin - end, to_km - from_km
     if points < LEAST_BAND_POINTS or length <= 0.0:
         return None
     value = length / points
-    return Used(points, _LEG_SD, normal(value, value * _LEG_SD / points))
+    return Used(points, LEG_SD, normal(value, value * LEG_SD / points))
 
 
-_NEAR_KM = 2.0
-_LEG_SD = 0.41
+LEG_SD = 0.41
 """Of a difference of two charges between readings, in points: sqrt(2 / 12)."""
 
 

@@ -174,9 +174,12 @@ def _remarks(basis: Basis, made: tuple[Promise, ...], trend: Answer, start: Answ
     if isinstance(trend, Figure) and made:
         change = trend.value / 100.0 * (made[-1].driven_km - made[0].driven_km)
         share = change / made[0].in_all_km * 100.0 if made[0].in_all_km > 0.0 else 0.0
+        clear = trend.low is not None and trend.high is not None and not trend.low <= 0.0 <= trend.high
         if abs(share) < TELLING_PCT:
             remarks.append("What it promised in all stayed about the same over the drive.")
-        else:
+        elif clear:
             way = "fell" if share < 0.0 else "rose"
             remarks.append(f"What it promised in all {way} by {abs(share):.0f} % over the drive.")
+        else:
+            remarks.append("What it promised in all shows no clear trend over the drive.")
     return tuple(remarks)

@@ -21,7 +21,7 @@ from logger.core.rows import MAX_GAP_S
 LEAST_SPAN_KM = 5.0
 """A factor from readings closer together says more of their last digit than of the meter."""
 
-GPS_DRIFT = 0.0014
+GPS_DRIFT = 0.0013
 """Standard deviation of a GPS distance over the square root of it, both in km: what a receiver's error adds is a random walk."""
 WALK_IN_SLOPE = 1.2
 """By so much the variance of a least squares slope over a random walk is that of the walk from end to end."""

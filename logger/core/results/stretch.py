@@ -87,7 +87,7 @@ def _remarks(parts: list[tuple[float, list[Reading], bool]], index: int, *, by_n
     remarks = []
     driven_before = any(read for _, read, _ in parts[:index])
     if driven_before:
-        since = "the noted charging stop" if by_note else "the charge rose, though no charging was noted"
+        since = "the noted charging stop" if by_note else "the charge rose (no charging was noted)"
         remarks.append(f"Only the part of the drive since {since} counts.")
     if any(read for _, read, _ in parts[index + 1 :]) or index + 1 < len(parts):
         remarks.append("What was driven after the car was charged again does not count.")

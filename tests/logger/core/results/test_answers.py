@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from seen_drives import charges, seen, straight_track
+from read_drives import charges, seen, straight_track
 
 from logger.core.results.answers import cautions
 from logger.core.results.basis import basis_of

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from seen_drives import Said, charges, seen, straight_track
+from read_drives import Said, charges, seen, straight_track
 
 from logger.core.results.bands import bands, section
 from logger.core.results.basis import basis_of

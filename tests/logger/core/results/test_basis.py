@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from seen_drives import charges, seen, straight_track
+from read_drives import charges, seen, straight_track
 
 from logger.core.results.basis import MOST_READINGS, basis_of
 from logger.core.results.figures import Absent

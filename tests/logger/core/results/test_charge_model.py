@@ -110,6 +110,9 @@ def test_a_charge_that_comes_back() -> None:
 
     assert model.at(0.0) is not None
     assert model.at_each(0.0)[4] is None
+    above = np.array([-2.0, 3.0])  # points used: two were regained right after the start
+    for sway in model._pieces(above, above).sways:  # noqa: SLF001
+        assert np.all(np.linalg.eigvalsh(sway) > 0.0)
 
 
 def test_a_display_of_tenths() -> None:

@@ -7,7 +7,7 @@ import math
 
 import numpy as np
 import pytest
-from seen_drives import charges, seen, straight_track
+from read_drives import charges, seen, straight_track
 
 from logger.core.results.basis import basis_of
 from logger.core.results.charts import (
@@ -47,6 +47,10 @@ def test_consumption_by_stretch() -> None:
     assert pytest.approx([25.0] * len(told.from_km), rel=0.02) == told.pct_per_100km.tolist()
     assert pytest.approx([150.0] * len(told.from_km), rel=0.02) == told.wh_per_km.tolist()
     assert np.all((told.low_pct_per_100km < 25.0) & (told.high_pct_per_100km > 25.0))
+    # Two points over 8 km, each end rounded: 77.6 % of a point to either side.
+    assert (
+        pytest.approx((0.776 / 8.0) * 100.0, rel=0.01) == told.high_pct_per_100km[0] - told.pct_per_100km[0]
+    )
 
 
 def test_rounding_of_a_stretch() -> None:

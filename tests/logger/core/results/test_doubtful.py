@@ -7,7 +7,7 @@ import time
 from collections.abc import Sequence
 
 import pytest
-from seen_drives import Said, charges, entry, seen, straight_track
+from read_drives import Said, charges, entry, seen, straight_track
 
 from logger.core.results.basis import basis_of
 from logger.core.results.doubtful import sentences

@@ -9,7 +9,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
-from seen_drives import charges, seen, straight_track
+from read_drives import charges, seen, straight_track
 
 from logger.core.results.basis import basis_of
 from logger.core.results.energy import UNITS_TOLD, in_words, section

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from seen_drives import seen, straight_track
+from read_drives import seen, straight_track
 
 from logger.core.results.laps import legs
 from logger.core.results.observed import Observed

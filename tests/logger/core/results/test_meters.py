@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from read_drives import SPEED_KMH, seen, straight_track
 from scipy import stats
-from seen_drives import SPEED_KMH, seen, straight_track
 
 from logger.core.results.basis import basis_of
 from logger.core.results.figures import Absent, Figure

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import numpy as np
 import pytest
-from seen_drives import BEGAN_NS, entry, seen, straight_track
+from read_drives import BEGAN_NS, entry, seen, straight_track
 
 from logger.core.results.observed import BASE_UNITS, observed, reading_of
 from logger.core.track import Track

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
-from seen_drives import charges, seen, straight_track
+from read_drives import charges, seen, straight_track
 
 from logger.core.results.basis import basis_of
 from logger.core.results.figures import Absent, Figure
@@ -32,6 +32,9 @@ def test_a_dash_that_promises_too_much() -> None:
     assert pytest.approx(-10.0, abs=0.5) == trend.value
     assert "10 % more than was reached" in told.remarks[0]
     assert "fell by 8 %" in told.remarks[1]
+    off_km, off_pct = (told.tables[0].column(name)[0] for name in ("off_km", "off_pct"))
+    assert pytest.approx(40.0, abs=2.0) == float(str(off_km))
+    assert pytest.approx(10.05, abs=0.6) == float(str(off_pct))
 
 
 def test_an_honest_dash() -> None:
@@ -44,6 +47,16 @@ def test_an_honest_dash() -> None:
     assert abs(mean.value) < 0.6
     assert "about the same" in told.remarks[1]
     assert Decimal("398.0") == told.tables[0].column("in_all_km")[0]
+
+
+def test_a_dash_without_a_trend() -> None:
+    """Promises that go up and down by more than a line tells have no trend."""
+    rows = [
+        (50.0 * n, "range_left", str(each - 50 * n), "km") for n, each in enumerate((400, 440, 390, 435, 450))
+    ]
+    told = section(basis_of(seen([*DOWN, *rows], track=straight_track(420.0))))
+
+    assert "no clear trend" in told.remarks[1]
 
 
 def test_first_read_late() -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from seen_drives import charges, seen, straight_track
+from read_drives import charges, seen, straight_track
 
 from logger.core.results.basis import basis_of
 from logger.core.results.figures import Absent, Answer, Figure

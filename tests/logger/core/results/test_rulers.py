@@ -5,7 +5,7 @@ from __future__ import annotations
 import importlib.resources
 
 import pytest
-from seen_drives import seen, straight_track
+from read_drives import seen, straight_track
 
 from logger.core.results.figures import Absent
 from logger.core.results.observed import Observed, Reading

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from seen_drives import seen
+from read_drives import seen
 
 from logger.core.results.stretch import stretch_of
 
@@ -46,7 +46,7 @@ def test_charging_seen_by_the_charge() -> None:
     )
 
     assert [63.0, 50.0] == [each.value for each in charged.charges]
-    assert "no charging was noted" in charged.remarks[0]
+    assert "(no charging was noted)" in charged.remarks[0]
     assert 3 == len(descent.charges)
 
 
@@ -83,6 +83,13 @@ def test_charged_at_the_end() -> None:
     assert 1 == stretch.zero
     assert "does not count" in stretch.remarks[-1]
     assert stretch.to_s < 405.0 * 36.0 + 1.0
+
+
+def test_charging_noted_last() -> None:
+    """A stop noted after the last charge ends the stretch as well."""
+    drive = seen([(0.0, "charge", "100", "%"), (300.0, "charge", "20", "%"), (301.0, "note", "charging")])
+
+    assert drive.notes[0].at_s == stretch_of(drive).to_s
 
 
 def test_nothing_read() -> None:
