@@ -26,17 +26,17 @@ from numpy.typing import NDArray
 
 from logger.core.geodesy import Floats
 
-SWAYS = (0.09, 0.215)
+SWAYS = (0.085, 0.21)
 """A, as a share of the rate."""
 PERIODS = (24.0, 36.0, 54.0)
 """P, in points of charge."""
-KEPT = 3.3
+KEPT = 6.0
 """How many periods it takes for a sway to lose its beat."""
-HEIGHTS = (0.1, 0.28, 0.45)
+HEIGHTS = (0.09, 0.24, 0.4)
 """H, in points of charge."""
 LENGTH = 5.0
 """In points of charge."""
-BEND = 0.012
+BEND = 0.017
 """Standard deviation of the even change of the rate over 50 points."""
 AT_ANY_TIME = (0.0, 0.03, 0.26)
 """A driver who looks at any time: mean and standard deviation of what all readings are below the truth by, and of each one."""
