@@ -184,7 +184,6 @@ def test_whatever_is_said_never_raises(
     assert len(results.doubts) >= sum(each.status is Status.FLAGGED for each in rows)
 
 
-<<<<<<< HEAD
 def test_place_and_weather_follow_readings_and_distance() -> None:
     """Of a drive with a track and a car's class, all sections are there; the range corrected is that of the range's section."""
     seen = driven_out(20_000).seen
@@ -200,7 +199,8 @@ def test_place_and_weather_follow_readings_and_distance() -> None:
     assert consumption.value == pytest.approx(60_000.0 / full.value)
     assert "nor the range" not in ratio.covers
     assert float(results.series.speed.seconds.sum()) > 3_600.0
-=======
+
+
 def test_a_drive_of_four_hundred_entries_is_quick() -> None:
     """Five hours with a fix a second and a charge every 45 s."""
     rows = [entry(number, number * 1.0, "charge", str(100 - number // 4), "%") for number in range(400)]
@@ -214,4 +214,3 @@ def test_a_drive_of_four_hundred_entries_is_quick() -> None:
 
     assert time.process_time() - began < 0.3
     assert len(results.section("projection").tables[0].rows) == 399
->>>>>>> 3db8f05 (List every figure of the results, say how each is worked out, and hold both to the code)
