@@ -9,7 +9,7 @@ A driver may look at the dash for longer between two readings. So what follows a
 to it (`joined_to`), with all that was heard between them, our own sound too.
 
 What we play ourselves comes back through the microphone. For finding stretches it is replaced by a bit of the quiet before
-it, so that it never is, or prolongs, a call; what a recogniser hears is always the true sound. A stretch that follows
+it, in which nobody is taken to speak, so that it never is, or prolongs, a call; what a recogniser hears is always the true sound. A stretch that follows
 it closely comes with the sound from before it: the driver may have begun to talk over it.
 """
 
@@ -37,6 +37,8 @@ LATER_S = 1.5
 LONGEST_JOINED_S = 15.0
 KEPT_S = 45.0
 """How much of the newest sound can be had again."""
+_SAME_VOICE_S = 0.05
+"""By so much the end of a voice moves once the newest sound is judged for good; a voice that goes on goes on for longer."""
 _NANO = 1_000_000_000
 _QUIET_S = 0.4
 _MOST_OWN = 32
@@ -116,6 +118,11 @@ class Cut:
         """The first sample after it."""
         return self.first_sample + len(self.samples)
 
+    def holds_the_voice_of(self, other: Cut) -> bool:
+        """Whether both begin together and the same voice ends them."""
+        apart = abs(self.voice_end - other.voice_end)
+        return self.first_sample == other.first_sample and apart <= _SAME_VOICE_S * RATE_HZ
+
     @property
     def is_stale(self) -> bool:
         """Whether the voice has gone on since."""
@@ -143,12 +150,7 @@ class HeardCut:
     def as_in(self, cut: Cut) -> HeardCut | None:
         """Return the same as heard in another cut of the call that holds the same voice; None where it holds another one."""
         whole = cut.wider if self.widened else cut
-        if whole is None or (whole.first_sample, whole.voice_end) != (
-            self.cut.first_sample,
-            self.cut.voice_end,
-        ):
-            return None
-        return replace(self, cut=whole)
+        return None if whole is None or not whole.holds_the_voice_of(self.cut) else replace(self, cut=whole)
 
 
 class LiveCutter:
@@ -175,7 +177,7 @@ class LiveCutter:
         self._blocks.append((block, start_mono_ns))
         while block.first_sample - self._blocks[0][0].first_sample > KEPT_S * RATE_HZ:
             self._blocks.popleft()
-        done = self._segmenter.feed(SoundBlock(block.first_sample, self._without_own(block, start_mono_ns)))
+        done = self._segmenter.feed(*self._without_own(block, start_mono_ns))
         cuts = [self._whole(stretch) for stretch in done]
         unfinished = self._unfinished()
         return (*cuts, unfinished) if unfinished is not None else tuple(cuts)
@@ -200,7 +202,8 @@ class LiveCutter:
         now = self._segmenter.open_stretch
         if now is None:
             return None
-        if self._call is not None and now.voice_end > max(self._cut_out.values(), default=now.voice_end):
+        latest = max(self._cut_out.values(), default=now.voice_end)
+        if self._call is not None and now.voice_end > latest + _SAME_VOICE_S * RATE_HZ:
             self._call.gone_on += 1
             self._cut_out.clear()
         quiet = now.judged_end - now.voice_end
@@ -277,8 +280,11 @@ class LiveCutter:
         block, start_mono_ns = best
         return start_mono_ns + (sample - block.first_sample) * _NANO // RATE_HZ
 
-    def _without_own(self, block: SoundBlock, start_mono_ns: int) -> Samples:
-        samples = block.samples
+    def _without_own(
+        self, block: SoundBlock, start_mono_ns: int
+    ) -> tuple[SoundBlock, tuple[tuple[int, int], ...]]:
+        """Return a block with quiet in the place of what is ours, and where that is."""
+        samples, spans = block.samples, []
         for own in self._own:
             begin = max(0, _samples(own.begin_mono_ns - start_mono_ns))
             end = min(len(samples), _samples(own.end_mono_ns - start_mono_ns))
@@ -288,7 +294,8 @@ class LiveCutter:
                 samples = samples.copy()
                 at = (block.first_sample + np.arange(begin, end)) % len(self._quiet)
                 samples[begin:end] = self._quiet[at]
-        return samples
+                spans.append((block.first_sample + begin, block.first_sample + end))
+        return SoundBlock(block.first_sample, samples), tuple(spans)
 
     def _take_quiet(self, end: int, after: int = 0) -> None:
         """Keep a bit of sound before a sample in which nobody speaks: its level and its colour are those of the cabin now."""
