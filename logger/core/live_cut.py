@@ -26,9 +26,9 @@ import numpy as np
 from logger.core.segment import Segmenter, SegmenterSettings
 from logger.model import RATE_HZ, Hypothesis, Samples, SoundBlock, Status, Stretch, Utterance
 
-EARLY_S = 0.15
-"""Quiet after which a stretch is answered. The voice is found to end about 0.1 s late, and to begin again early, so that a pause
-of up to 0.3 s between two readings is not talked into."""
+EARLY_S = 0.18
+"""Without a clear voice for so long, a stretch is answered. A voice is found to end some hundredths of a second late, and to begin
+again early, so that a pause of up to a quarter of a second between two readings is not talked into, as a rule."""
 AHEAD_S = 0.02
 LONGEST_AHEAD_S = 8.0
 """A longer stretch is hardly a call, and costs the more to hear at each breath."""
@@ -198,29 +198,33 @@ class LiveCutter:
         return tuple(pieces)
 
     def _unfinished(self) -> Cut | None:
-        """Cut out what is open, where it has just become quiet, or has been quiet for long enough to be answered."""
+        """Cut out what is open, where it has just become quiet, or has been quiet for long enough to be answered.
+
+        What stands out less than a clear voice counts as quiet: noise would hold the answer back, and a weak last word is in the
+        cut anyway.
+        """
         now = self._segmenter.open_stretch
         if now is None:
             return None
-        latest = max(self._cut_out.values(), default=now.voice_end)
-        if self._call is not None and now.voice_end > latest + _SAME_VOICE_S * RATE_HZ:
+        latest = max(self._cut_out.values(), default=now.clear_end)
+        if self._call is not None and now.clear_end > latest + _SAME_VOICE_S * RATE_HZ:
             self._call.gone_on += 1
             self._cut_out.clear()
-        quiet = now.judged_end - now.voice_end
+        quiet = now.judged_end - now.clear_end
         if quiet >= EARLY_S * RATE_HZ:
             due = Due.EARLY
-        elif quiet >= AHEAD_S * RATE_HZ and now.voice_end - now.first_sample < LONGEST_AHEAD_S * RATE_HZ:
+        elif quiet >= AHEAD_S * RATE_HZ and now.clear_end - now.first_sample < LONGEST_AHEAD_S * RATE_HZ:
             due = Due.AHEAD
         else:
             return None
         if due in self._cut_out:
             return None
-        self._cut_out[due] = now.voice_end
+        self._cut_out[due] = now.clear_end
         if due is Due.EARLY:
             newest = self._blocks[-1][0]
-            self._take_quiet(newest.first_sample + len(newest.samples), now.voice_end)
-        end = now.voice_end + round(self._settings.pad_after_s * RATE_HZ)
-        return self._cut(now.first_sample, end, due, now.voice_end)
+            self._take_quiet(newest.first_sample + len(newest.samples), now.clear_end)
+        end = now.clear_end + round(self._settings.pad_after_s * RATE_HZ)
+        return self._cut(now.first_sample, end, due, now.clear_end)
 
     def _whole(self, stretch: Stretch) -> Cut:
         end = stretch.first_sample + len(stretch.samples)

@@ -84,7 +84,8 @@ class Meter:
         recent = self._with_prominence_of(levels, blank)
         self._frames = recent[-_VOICE_FRAMES + 1 :]
         smooth = recent[_VOICE_INDEX].mean(axis=1)
-        self._rests.add(smooth.mean(keepdims=True))
+        if blank is None or self._rests.is_empty:  # what is taken for nothing is no example of the noise
+            self._rests.add(smooth.mean(keepdims=True))
         return self._above_rest(smooth)
 
     def prominence_ahead(self, samples: Samples, blank: Blank | None = None) -> list[float]:
@@ -134,6 +135,11 @@ class _Recent:
     def add(self, row: Levels) -> None:
         self._rows[self._added % len(self._rows)] = row
         self._added += 1
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether there is nothing to take a quantile of."""
+        return not self._added
 
     def low_quantile(self, share: float) -> Levels:
         rows = self._rows[: self._added]

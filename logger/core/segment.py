@@ -25,12 +25,14 @@ _FIRST_STEPS = 40
 class OpenStretch:
     """A stretch that may still go on: where it begins, where the voice in it ended last, how far that was judged.
 
-    All three are samples of the source; the last two are the first ones after. What the newest frames say is not yet final:
+    All are samples of the source, but for the beginning the first ones after. In noise a voice seems to end later than it does, so
+    `clear_end` is where it was loud enough last to be found. What the newest frames say is not yet final:
     once their step is complete, the voice may turn out to have ended some hundredths of a second sooner or later.
     """
 
     first_sample: int
     voice_end: int
+    clear_end: int
     judged_end: int
 
 
@@ -54,6 +56,8 @@ class SegmenterSettings:
     hold_most_db: float = 0.6
     """... or, forwards, above this share of its peak, if that is more, but never above `hold_most_db`: a clear
     voice is not prolonged by chance in the noise after it, a weak one is not lost between its words."""
+    clear_db: float = 1.0
+    """Prominence by which somebody is certain to speak, whatever the noise does."""
     bridge_s: float = 0.3
     """How long prominence may drop while a weak beginning is followed backwards."""
     back_s: float = 1.5
@@ -141,8 +145,7 @@ class _Run:
         frames = self._cutter.open_frames(self._prominence_ahead())
         if frames is None:
             return None
-        begin, voice_end, judged_end = (self._first + frame * HOP for frame in frames)
-        return OpenStretch(begin, voice_end, judged_end)
+        return OpenStretch(*(self._first + frame * HOP for frame in frames))
 
     def _prominence_ahead(self) -> list[float]:
         """Return about how far what has come of the step that is not complete yet stands out."""
@@ -226,7 +229,7 @@ class _Cutter:
         self._recent: deque[float] = deque(maxlen=self._longest + self._back + self._pad_before)
         self._begin: int | None = None
         self._voice_begin = 0
-        self._voice_end = 0
+        self._voice_end = self._clear_end = 0
         self._peak_db = 0.0
         self._free_from = 0
         """No stretch may begin before this frame: the end of the last one."""
@@ -243,20 +246,22 @@ class _Cutter:
         """Whether a span has begun."""
         return self._begin is not None
 
-    def open_frames(self, ahead: Sequence[float]) -> tuple[int, int, int] | None:
-        """Where an open span begins, where its voice ended last and how far it is known; None without enough voice.
+    def open_frames(self, ahead: Sequence[float]) -> tuple[int, int, int, int] | None:
+        """Return what `OpenStretch` tells of an open span, in frames; None without enough voice.
 
         Args:
             ahead: prominence of the frames that come next, about.
         """
-        voice_end, peak_db = self._voice_end, self._peak_db
+        voice_end, clear_end, peak_db = self._voice_end, self._clear_end, self._peak_db
         for after, prominence_db in enumerate(ahead, 1):
             peak_db = max(peak_db, prominence_db)
             if self._holds(prominence_db, peak_db):
                 voice_end = self._frame + after + 1
+            if prominence_db >= self._settings.clear_db:
+                clear_end = self._frame + after + 1
         if self._begin is None or voice_end - self._voice_begin < self._shortest:
             return None
-        return self._begin, voice_end, self._frame + len(ahead) + 1
+        return self._begin, voice_end, clear_end, self._frame + len(ahead) + 1
 
     def feed(self, prominence_db: float) -> list[tuple[int, int]]:
         """Take one frame and return the spans [begin, end) that became complete."""
@@ -269,6 +274,8 @@ class _Cutter:
         self._peak_db = max(self._peak_db, prominence_db)
         if self._holds(prominence_db, self._peak_db):
             self._voice_end = self._frame + 1
+        if prominence_db >= self._settings.clear_db:
+            self._clear_end = self._frame + 1
         if self._frame - self._voice_end >= self._pause:
             return self.close()
         if self._frame + LAG_FRAMES - self._begin >= self._longest:
@@ -297,6 +304,7 @@ class _Cutter:
             if value >= self._settings.hold_db:
                 start = frame
         self._voice_begin, self._voice_end = start, self._frame + 1
+        self._clear_end = self._frame + 1
         self._peak_db = 0.0
         self._begin = max(start - self._pad_before, self._free_from)
 

@@ -60,7 +60,7 @@ def test_killed_again_and_again(run: CommandLine, tmp_path: Path) -> None:
     """SIGKILL at random moments, also mid-write: every call read back is there, and all sound up to a second before plays."""
     rng = random.Random(4)
     folder = tmp_path / "drive"
-    length_s = 20.0 * KILLS + 40.0
+    length_s = 30.0 * KILLS + 40.0
     said = [
         (2.0 + 3.6 * each, f"checkpoint {90 - each % 60} percent") for each in range(int(length_s / 3.6) - 1)
     ]

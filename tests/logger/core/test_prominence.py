@@ -45,3 +45,24 @@ def test_a_voice_stands_out_and_the_road_does_not() -> None:
 
     assert min(told[830:880]) > 1.6
     assert max(told[500:780] + told[1130:1900]) < 1.0
+
+
+def test_what_is_blank_has_none_and_tells_nothing_of_the_noise() -> None:
+    """A voice in blank steps does not stand out, not even in the very first ones; ten seconds of them leave rest as it was."""
+    sound = with_voice(np.random.default_rng(3).normal(0, 60, 24 * RATE_HZ), (6.0, 15.0))
+    blank = np.ones(STEP // HOP, np.bool_)
+    meter, other = Meter(), Meter()
+    after: list[list[float]] = []
+    for begin in range(0, len(sound) - REACH, STEP):
+        piece = sound[begin : begin + REACH]
+        covered = begin < STEP or 5 * RATE_HZ <= begin < 15.5 * RATE_HZ
+        told = meter.prominence(meter.levels(piece), blank if covered else None)
+        levels = other.levels(piece)
+        if 5.5 * RATE_HZ <= begin < 15.5 * RATE_HZ:
+            assert max(told) < 0.0
+        elif not 5 * RATE_HZ <= begin < 16 * RATE_HZ:
+            without = other.prominence(levels)
+            after += [[a, b] for a, b in zip(told, without, strict=True) if begin > 17 * RATE_HZ]
+
+    off_db = [abs(a - b) for a, b in after]
+    assert np.mean(off_db) < 0.05
