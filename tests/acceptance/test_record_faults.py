@@ -217,7 +217,8 @@ def test_a_page_of_the_database_is_damaged(run: CommandLine, tmp_path: Path) -> 
         feed.say(spoken([(0.5, "note headwind")], 3.0))
         time.sleep(4.0)
         assert 2 == recording.end()
-    assert 3 == len(clips := sorted((folder / "clips").glob("*.flac"))), recording.text
+    clips = sorted((folder / "clips").glob("*.flac"))
+    assert 3 == len(clips), recording.text
     clips[-1].unlink()  # then the note is in the whole sound only
     told = [line for _, line in recording.lines if "is damaged" in line]
     damaged = run("log", folder)
