@@ -34,6 +34,10 @@ FORBIDDEN_IN_PURE = {
     "click", "sqlite3", "vosk", "sounddevice", "pocketsphinx", "soundfile", "time", "os", "socket", "pathlib",
     "subprocess", "threading", "random", "shutil", "tempfile", "io", "urllib", "logging", "pandas", "pyarrow", "duckdb",
 }  # fmt: skip
+LOCAL_TIME = {"localtime": 9, "mktime": 9, "ctime": 9, "asctime": 9, "tzset": 9, "today": 9} | {
+    "now": 1, "astimezone": 1, "fromtimestamp": 2,
+}  # fmt: skip
+"""Functions that look at the machine's time zone when they are given fewer values than this."""
 FORBIDDEN_CALLS = {"open", "print", "input", "exec", "eval"}
 
 UNTESTED_BY_NAME = {
@@ -179,6 +183,24 @@ def test_the_core_touches_nothing_outside(module: Path) -> None:
 
     assert [] == called
     assert [] == [name for name in imports(module) if name.split(".")[0] in FORBIDDEN_IN_PURE]
+
+
+def in_local_time(source: str) -> list[str]:
+    """Return what a module calls that hangs on the machine's time zone."""
+    return [
+        node.func.attr
+        for node in ast.walk(ast.parse(source))
+        if isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Attribute)
+        and len(node.args) + len(node.keywords) < LOCAL_TIME.get(node.func.attr, 0)
+    ]
+
+
+@pytest.mark.parametrize("module", MODULES, ids=str)
+def test_nobody_asks_what_time_zone_this_is(module: Path) -> None:
+    """A zone that is crossed while a drive is recorded, or between two runs of it, changes nothing: all times are UTC."""
+    assert [] == in_local_time((REPOSITORY / module).read_text(encoding="utf-8"))
+    assert ["now", "localtime"] == in_local_time("datetime.now(); datetime.now(UTC); time.localtime(5)")
 
 
 def test_what_is_forbidden_would_be_seen() -> None:

@@ -33,6 +33,16 @@ class _Heard:
     call: Call
 
 
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What a `LiveReconciler` knew at some moment; it alone looks into it."""
+
+    heard: tuple[_Heard, ...]
+    readings: Mapping[str, tuple[Reader, Place]]
+    entries: tuple[Entry, ...]
+    older: tuple[Entry, ...]
+
+
 class LiveReconciler:
     """Takes what was heard, stretch by stretch, about in the order spoken, and answers each at once.
 
@@ -93,13 +103,14 @@ class LiveReconciler:
         own = [entry for entry in self._settled(utterance.id) if entry.utterance_id == utterance.id]
         return tuple(sorted(own, key=lambda entry: int(entry.id.rsplit("-", maxsplit=1)[-1])))
 
-    def try_out(self, utterance: Utterance, recognition: Recognition) -> tuple[Entry, ...]:
-        """Return what `hear` would return; nothing is remembered of it."""
-        before = self._heard.copy(), self._readings, self.entries, self._older
-        try:
-            return self.hear(utterance, recognition)
-        finally:
-            self._heard, self._readings, self.entries, self._older = before
+    def known(self) -> Known:
+        """Return all that is known now, to go back to."""
+        return Known(tuple(self._heard), self._readings, self.entries, self._older)
+
+    def go_back_to(self, known: Known) -> None:
+        """Know what was known then and nothing more, as if nothing had been heard since."""
+        self._heard = deque(known.heard, maxlen=WINDOW)
+        self._readings, self.entries, self._older = known.readings, known.entries, known.older
 
     def is_call(self, recognition: Recognition) -> bool:
         """Whether a stretch in which this was heard is a call; nothing is remembered of it."""

@@ -9,7 +9,7 @@ A driver may look at the dash for longer between two readings. So what follows a
 to it (`joined_to`), with all that was heard between them, our own sound too.
 
 What we play ourselves comes back through the microphone. For finding stretches it is replaced by a bit of the quiet before
-it, so that it never is, or prolongs, a call; what a recogniser hears is always the true sound. A stretch that follows
+it, in which nobody is taken to speak, so that it never is, or prolongs, a call; what a recogniser hears is always the true sound. A stretch that follows
 it closely comes with the sound from before it: the driver may have begun to talk over it.
 """
 
@@ -26,9 +26,9 @@ import numpy as np
 from logger.core.segment import Segmenter, SegmenterSettings
 from logger.model import RATE_HZ, Hypothesis, Samples, SoundBlock, Status, Stretch, Utterance
 
-EARLY_S = 0.15
-"""Quiet after which a stretch is answered. The voice is found to end about 0.1 s late, and to begin again early, so that a pause
-of up to 0.3 s between two readings is not talked into."""
+EARLY_S = 0.18
+"""Without a clear voice for so long, a stretch is answered. A voice is found to end some hundredths of a second late, and to begin
+again early, so that a pause of up to a quarter of a second between two readings is not talked into, as a rule."""
 AHEAD_S = 0.02
 LONGEST_AHEAD_S = 8.0
 """A longer stretch is hardly a call, and costs the more to hear at each breath."""
@@ -37,6 +37,8 @@ LATER_S = 1.5
 LONGEST_JOINED_S = 15.0
 KEPT_S = 45.0
 """How much of the newest sound can be had again."""
+_SAME_VOICE_S = 0.05
+"""By so much the end of a voice moves once the newest sound is judged for good; a voice that goes on goes on for longer."""
 _NANO = 1_000_000_000
 _QUIET_S = 0.4
 _MOST_OWN = 32
@@ -116,6 +118,11 @@ class Cut:
         """The first sample after it."""
         return self.first_sample + len(self.samples)
 
+    def holds_the_voice_of(self, other: Cut) -> bool:
+        """Whether both begin together and the same voice ends them."""
+        apart = abs(self.voice_end - other.voice_end)
+        return self.first_sample == other.first_sample and apart <= _SAME_VOICE_S * RATE_HZ
+
     @property
     def is_stale(self) -> bool:
         """Whether the voice has gone on since."""
@@ -143,12 +150,7 @@ class HeardCut:
     def as_in(self, cut: Cut) -> HeardCut | None:
         """Return the same as heard in another cut of the call that holds the same voice; None where it holds another one."""
         whole = cut.wider if self.widened else cut
-        if whole is None or (whole.first_sample, whole.voice_end) != (
-            self.cut.first_sample,
-            self.cut.voice_end,
-        ):
-            return None
-        return replace(self, cut=whole)
+        return None if whole is None or not whole.holds_the_voice_of(self.cut) else replace(self, cut=whole)
 
 
 class LiveCutter:
@@ -175,7 +177,7 @@ class LiveCutter:
         self._blocks.append((block, start_mono_ns))
         while block.first_sample - self._blocks[0][0].first_sample > KEPT_S * RATE_HZ:
             self._blocks.popleft()
-        done = self._segmenter.feed(SoundBlock(block.first_sample, self._without_own(block, start_mono_ns)))
+        done = self._segmenter.feed(*self._without_own(block, start_mono_ns))
         cuts = [self._whole(stretch) for stretch in done]
         unfinished = self._unfinished()
         return (*cuts, unfinished) if unfinished is not None else tuple(cuts)
@@ -196,28 +198,33 @@ class LiveCutter:
         return tuple(pieces)
 
     def _unfinished(self) -> Cut | None:
-        """Cut out what is open, where it has just become quiet, or has been quiet for long enough to be answered."""
+        """Cut out what is open, where it has just become quiet, or has been quiet for long enough to be answered.
+
+        What stands out less than a clear voice counts as quiet: noise would hold the answer back, and a weak last word is in the
+        cut anyway.
+        """
         now = self._segmenter.open_stretch
         if now is None:
             return None
-        if self._call is not None and now.voice_end > max(self._cut_out.values(), default=now.voice_end):
+        latest = max(self._cut_out.values(), default=now.clear_end)
+        if self._call is not None and now.clear_end > latest + _SAME_VOICE_S * RATE_HZ:
             self._call.gone_on += 1
             self._cut_out.clear()
-        quiet = now.judged_end - now.voice_end
+        quiet = now.judged_end - now.clear_end
         if quiet >= EARLY_S * RATE_HZ:
             due = Due.EARLY
-        elif quiet >= AHEAD_S * RATE_HZ and now.voice_end - now.first_sample < LONGEST_AHEAD_S * RATE_HZ:
+        elif quiet >= AHEAD_S * RATE_HZ and now.clear_end - now.first_sample < LONGEST_AHEAD_S * RATE_HZ:
             due = Due.AHEAD
         else:
             return None
         if due in self._cut_out:
             return None
-        self._cut_out[due] = now.voice_end
+        self._cut_out[due] = now.clear_end
         if due is Due.EARLY:
             newest = self._blocks[-1][0]
-            self._take_quiet(newest.first_sample + len(newest.samples), now.voice_end)
-        end = now.voice_end + round(self._settings.pad_after_s * RATE_HZ)
-        return self._cut(now.first_sample, end, due, now.voice_end)
+            self._take_quiet(newest.first_sample + len(newest.samples), now.clear_end)
+        end = now.clear_end + round(self._settings.pad_after_s * RATE_HZ)
+        return self._cut(now.first_sample, end, due, now.clear_end)
 
     def _whole(self, stretch: Stretch) -> Cut:
         end = stretch.first_sample + len(stretch.samples)
@@ -277,8 +284,11 @@ class LiveCutter:
         block, start_mono_ns = best
         return start_mono_ns + (sample - block.first_sample) * _NANO // RATE_HZ
 
-    def _without_own(self, block: SoundBlock, start_mono_ns: int) -> Samples:
-        samples = block.samples
+    def _without_own(
+        self, block: SoundBlock, start_mono_ns: int
+    ) -> tuple[SoundBlock, tuple[tuple[int, int], ...]]:
+        """Return a block with quiet in the place of what is ours, and where that is."""
+        samples, spans = block.samples, []
         for own in self._own:
             begin = max(0, _samples(own.begin_mono_ns - start_mono_ns))
             end = min(len(samples), _samples(own.end_mono_ns - start_mono_ns))
@@ -288,7 +298,8 @@ class LiveCutter:
                 samples = samples.copy()
                 at = (block.first_sample + np.arange(begin, end)) % len(self._quiet)
                 samples[begin:end] = self._quiet[at]
-        return samples
+                spans.append((block.first_sample + begin, block.first_sample + end))
+        return SoundBlock(block.first_sample, samples), tuple(spans)
 
     def _take_quiet(self, end: int, after: int = 0) -> None:
         """Keep a bit of sound before a sample in which nobody speaks: its level and its colour are those of the cabin now."""

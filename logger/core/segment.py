@@ -1,10 +1,6 @@
 """Finding the stretches of sound in which somebody speaks, in the noise of a car.
 
-Loudness says little in a car: gusts, bumps and another road surface change it more than a voice does. What a voice
-does, and the road does not, is to lift a few bands far above the others for a quarter of a second. So the measure
-used here is *prominence*: how far the three bands that rose most stand above the median band, in dB, each band
-taken against its own recent floor (a low quantile, after the idea of minimum statistics). It stays put when all
-bands rise together. `tests/benchmarks/segmenting.py` measures it.
+What tells a voice is its *prominence* (`prominence.py`); `tests/benchmarks/segmenting.py` measures it.
 
 Everything is computed in steps of a tenth of a second counted from the first sample, whatever the size of the
 blocks fed, so the stretches do not depend on it.
@@ -13,62 +9,30 @@ blocks fed, so the stretches do not depend on it.
 from __future__ import annotations
 
 from collections import deque
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from logger.core.prominence import HOP, LAG_FRAMES, REACH, STEP, WINDOW, Blank, Levels, Meter
 from logger.model import RATE_HZ, Samples, SoundBlock, Stretch
 
-_HOP = RATE_HZ // 100
-_WINDOW = RATE_HZ // 40
-_FFT = 512
-_STEP_FRAMES = 10
-_STEP = _HOP * _STEP_FRAMES
-_REACH = _STEP - _HOP + _WINDOW
-"""Samples from the first of a step to the last that its frames look at."""
-
-_EDGES_HZ = (300, 450, 600, 800, 1000, 1300, 1600, 2000, 2500, 3100, 3800, 4800, 6000, 7500)
-"""Below 300 Hz is where the car is loud; above 3400 Hz, where it is quiet, lie the weak s, f, ch and t."""
-_TOP = 3
-_SMOOTH_FRAMES = 9
-"""Band powers are averaged over 90 ms before they are compared."""
-_VOICE_FRAMES = 21
-"""Prominence is averaged over 210 ms, about a syllable."""
-_LAG_FRAMES = (_SMOOTH_FRAMES - 1) // 2 + (_VOICE_FRAMES - 1) // 2
-"""Both averages together describe what happened this many frames ago."""
-_MOST_DB = 12.0
-"""One frame's prominence counts no more than this, so that a click is no syllable."""
-
-_FLOOR_STEPS = 120
-_FLOOR_QUANTILE = 0.2
-"""A band's floor is the lowest fifth of its level in the last 12 s: a voice leaves each band free that often."""
-_REST_STEPS = 200
-_REST_QUANTILE = 0.3
-_REST_LOW_DB, _REST_HIGH_DB = 0.8, 2.5
-"""Prominence at rest depends on the noise: a low quantile of the last 20 s, kept within these bounds."""
 _FIRST_STEPS = 40
 """A run's first 4 s are judged when they are complete: before that there is no floor to judge a voice by."""
-_STILL_RMS = 3.0
-"""Sound below this level (16-bit units) is as good as silence; it keeps coding and rounding noise from counting."""
-
-_FRAME_INDEX = np.arange(_STEP_FRAMES)[:, np.newaxis] * _HOP + np.arange(_WINDOW)
-_SMOOTH_INDEX = np.arange(_STEP_FRAMES)[:, np.newaxis] + np.arange(_SMOOTH_FRAMES)
-_VOICE_INDEX = np.arange(_STEP_FRAMES)[:, np.newaxis] + np.arange(_VOICE_FRAMES)
-"""Which samples or frames each of a step's ten frames looks at."""
-
-_Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
 class OpenStretch:
     """A stretch that may still go on: where it begins, where the voice in it ended last, how far that was judged.
 
-    All three are samples of the source; the last two are the first ones after.
+    All are samples of the source, but for the beginning the first ones after. In noise a voice seems to end later than it does, so
+    `clear_end` is where it was loud enough last to be found. What the newest frames say is not yet final:
+    once their step is complete, the voice may turn out to have ended some hundredths of a second sooner or later.
     """
 
     first_sample: int
     voice_end: int
+    clear_end: int
     judged_end: int
 
 
@@ -92,6 +56,8 @@ class SegmenterSettings:
     hold_most_db: float = 0.6
     """... or, forwards, above this share of its peak, if that is more, but never above `hold_most_db`: a clear
     voice is not prolonged by chance in the noise after it, a weak one is not lost between its words."""
+    clear_db: float = 1.0
+    """Prominence by which somebody is certain to speak, whatever the noise does."""
     bridge_s: float = 0.3
     """How long prominence may drop while a weak beginning is followed backwards."""
     back_s: float = 1.5
@@ -110,8 +76,10 @@ class Segmenter:
         self._settings = settings or SegmenterSettings()
         self._run: _Run | None = None
 
-    def feed(self, block: SoundBlock) -> tuple[Stretch, ...]:
+    def feed(self, block: SoundBlock, blank: tuple[tuple[int, int], ...] = ()) -> tuple[Stretch, ...]:
         """Take the next block and return the stretches that have become complete, in order.
+
+        In the `blank` spans of the block's samples nobody is found to speak, whatever is heard there.
 
         A block that begins later than the last one ended means that sound was lost: what is open is closed, and the
         search starts afresh.
@@ -128,7 +96,7 @@ class Segmenter:
             done = self.close()
         if self._run is None:
             self._run = _Run(block.first_sample, self._settings)
-        return done + self._run.feed(block.samples)
+        return done + self._run.feed(block.samples, blank)
 
     @property
     def open_stretch(self) -> OpenStretch | None:
@@ -148,20 +116,23 @@ class _Run:
         self.end = first_sample
         self._first = first_sample
         self._tape = _Tape(first_sample)
-        self._meter = _Meter()
+        self._meter = Meter()
         self._cutter = _Cutter(settings)
         self._steps = 0
-        self._unjudged: list[_Array] = []
+        self._unjudged: list[tuple[Levels, Blank | None]] = []
+        self._blank: deque[tuple[int, int]] = deque()
 
-    def feed(self, samples: Samples) -> tuple[Stretch, ...]:
+    def feed(self, samples: Samples, blank: tuple[tuple[int, int], ...]) -> tuple[Stretch, ...]:
+        self._blank.extend(blank)
         done: list[Stretch] = []
-        for at in range(0, len(samples), _STEP):
-            piece = samples[at : at + _STEP]
+        for at in range(0, len(samples), STEP):
+            piece = samples[at : at + STEP]
             self._tape.append(piece)
             self.end += len(piece)
-            begin = self._first + self._steps * _STEP
-            if self.end - begin >= _REACH:
-                self._unjudged.append(self._meter.levels(self._tape.read(begin, begin + _REACH)))
+            begin = self._first + self._steps * STEP
+            if self.end - begin >= REACH:
+                levels = self._meter.levels(self._tape.read(begin, begin + REACH))
+                self._unjudged.append((levels, self._blank_frames(begin, len(levels))))
                 self._steps += 1
                 if self._steps >= _FIRST_STEPS:
                     done += self._judge()
@@ -169,11 +140,33 @@ class _Run:
 
     @property
     def open_stretch(self) -> OpenStretch | None:
-        frames = self._cutter.open_frames
+        if not self._cutter.is_open:
+            return None
+        frames = self._cutter.open_frames(self._prominence_ahead())
         if frames is None:
             return None
-        begin, voice_end, judged_end = (self._first + frame * _HOP for frame in frames)
-        return OpenStretch(begin, voice_end, judged_end)
+        return OpenStretch(*(self._first + frame * HOP for frame in frames))
+
+    def _prominence_ahead(self) -> list[float]:
+        """Return about how far what has come of the step that is not complete yet stands out."""
+        begin = self._first + self._steps * STEP
+        count = (self.end - begin - WINDOW) // HOP + 1
+        if count < 1:
+            return []
+        sound = self._tape.read(begin, begin + (count - 1) * HOP + WINDOW)
+        return self._meter.prominence_ahead(sound, self._blank_frames(begin, count))
+
+    def _blank_frames(self, begin: int, count: int) -> Blank | None:
+        """Return which frames from a sample on look at anything blank; None where none does."""
+        while self._blank and self._blank[0][1] <= begin:
+            self._blank.popleft()
+        if not self._blank:
+            return None
+        starts = begin + HOP * np.arange(count)
+        found = np.zeros(count, np.bool_)
+        for first, end in self._blank:
+            found |= (starts < end) & (first < starts + WINDOW)
+        return found
 
     def close(self) -> tuple[Stretch, ...]:
         done = self._judge()
@@ -182,15 +175,15 @@ class _Run:
 
     def _judge(self) -> list[Stretch]:
         done: list[Stretch] = []
-        for levels in self._unjudged:
-            for prominence_db in self._meter.prominence(levels):
+        for levels, blank in self._unjudged:
+            for prominence_db in self._meter.prominence(levels, blank):
                 done += [self._cut(span) for span in self._cutter.feed(prominence_db)]
         self._unjudged.clear()
-        self._tape.forget(self._first + self._cutter.needed_from * _HOP)
+        self._tape.forget(self._first + self._cutter.needed_from * HOP)
         return done
 
     def _cut(self, span: tuple[int, int]) -> Stretch:
-        begin, end = (min(self._first + frame * _HOP, self.end) for frame in span)
+        begin, end = (min(self._first + frame * HOP, self.end) for frame in span)
         return Stretch(begin, self._tape.read(begin, end).copy())
 
 
@@ -219,64 +212,6 @@ class _Tape:
             self._first = before
 
 
-class _Meter:
-    """Turns sound into prominence, a step at a time."""
-
-    def __init__(self) -> None:
-        bins = np.rint(np.array(_EDGES_HZ) * _FFT / RATE_HZ).astype(np.intp)
-        self._starts, self._stop = bins[:-1], int(bins[-1])
-        self._window = np.hanning(_WINDOW + 1)[:-1]
-        still = _STILL_RMS**2 * float(np.sum(self._window**2))
-        self._still = still * np.diff(bins)
-        self._powers = np.repeat(self._still[np.newaxis], _SMOOTH_FRAMES - 1, axis=0)
-        self._frames = np.zeros(_VOICE_FRAMES - 1)
-        self._floors = _Recent(_FLOOR_STEPS, len(self._starts))
-        self._rests = _Recent(_REST_STEPS, 1)
-
-    def levels(self, samples: Samples) -> _Array:
-        """Return the smoothed band levels of one step, shape (frames, bands), in dB; they feed the floors."""
-        frames = samples[_FRAME_INDEX].astype(np.float64)
-        spectra = np.fft.rfft(frames * self._window, _FFT)[:, : self._stop]
-        powers = np.add.reduceat(spectra.real**2 + spectra.imag**2, self._starts, axis=1) + self._still
-        self._floors.add(10 * np.log10(powers.mean(axis=0)))
-        recent = np.concatenate((self._powers, powers))
-        self._powers = recent[-_SMOOTH_FRAMES + 1 :]
-        levels: _Array = 10 * np.log10(recent[_SMOOTH_INDEX].mean(axis=1))
-        return levels
-
-    def prominence(self, levels: _Array) -> list[float]:
-        """Return prominence above that at rest, in dB, for each frame of one step."""
-        excess = levels - self._floors.low_quantile(_FLOOR_QUANTILE)
-        bands = excess.shape[1]
-        excess.partition((bands // 2, bands - _TOP), axis=1)
-        raw = excess[:, -_TOP:].mean(axis=1) - excess[:, bands // 2]
-        recent = np.concatenate((self._frames, np.minimum(raw, _MOST_DB)))
-        self._frames = recent[-_VOICE_FRAMES + 1 :]
-        smooth = recent[_VOICE_INDEX].mean(axis=1)
-        self._rests.add(smooth.mean(keepdims=True))
-        rest = min(max(float(self._rests.low_quantile(_REST_QUANTILE)[0]), _REST_LOW_DB), _REST_HIGH_DB)
-        above: list[float] = (smooth - rest).tolist()
-        return above
-
-
-class _Recent:
-    """The last `size` rows of numbers, in no particular order."""
-
-    def __init__(self, size: int, width: int) -> None:
-        self._rows = np.zeros((size, width))
-        self._added = 0
-
-    def add(self, row: _Array) -> None:
-        self._rows[self._added % len(self._rows)] = row
-        self._added += 1
-
-    def low_quantile(self, share: float) -> _Array:
-        rows = self._rows[: self._added]
-        rank = int(share * len(rows))
-        lowest: _Array = np.partition(rows, rank, axis=0)[rank]
-        return lowest
-
-
 class _Cutter:
     """Turns prominence into spans of frames, one frame at a time."""
 
@@ -289,12 +224,12 @@ class _Cutter:
         self._longest = _frames(settings.longest_s)
         self._bridge = _frames(settings.bridge_s)
         self._back = _frames(settings.back_s)
-        self._frame = -1 - _LAG_FRAMES
+        self._frame = -1 - LAG_FRAMES
         """The frame that the newest prominence describes."""
         self._recent: deque[float] = deque(maxlen=self._longest + self._back + self._pad_before)
         self._begin: int | None = None
         self._voice_begin = 0
-        self._voice_end = 0
+        self._voice_end = self._clear_end = 0
         self._peak_db = 0.0
         self._free_from = 0
         """No stretch may begin before this frame: the end of the last one."""
@@ -307,11 +242,26 @@ class _Cutter:
         return max(self._free_from, self._frame - self._back - self._pad_before)
 
     @property
-    def open_frames(self) -> tuple[int, int, int] | None:
-        """Where an open span begins, where its voice ended last and how far it is known; None without enough voice."""
-        if self._begin is None or self._voice_end - self._voice_begin < self._shortest:
+    def is_open(self) -> bool:
+        """Whether a span has begun."""
+        return self._begin is not None
+
+    def open_frames(self, ahead: Sequence[float]) -> tuple[int, int, int, int] | None:
+        """Return what `OpenStretch` tells of an open span, in frames; None without enough voice.
+
+        Args:
+            ahead: prominence of the frames that come next, about.
+        """
+        voice_end, clear_end, peak_db = self._voice_end, self._clear_end, self._peak_db
+        for after, prominence_db in enumerate(ahead, 1):
+            peak_db = max(peak_db, prominence_db)
+            if self._holds(prominence_db, peak_db):
+                voice_end = self._frame + after + 1
+            if prominence_db >= self._settings.clear_db:
+                clear_end = self._frame + after + 1
+        if self._begin is None or voice_end - self._voice_begin < self._shortest:
             return None
-        return self._begin, self._voice_end, self._frame + 1
+        return self._begin, voice_end, clear_end, self._frame + len(ahead) + 1
 
     def feed(self, prominence_db: float) -> list[tuple[int, int]]:
         """Take one frame and return the spans [begin, end) that became complete."""
@@ -322,14 +272,19 @@ class _Cutter:
                 self._open()
             return []
         self._peak_db = max(self._peak_db, prominence_db)
-        share_db = min(self._peak_db * self._settings.hold_share, self._settings.hold_most_db)
-        if prominence_db >= max(share_db, self._settings.hold_db):
+        if self._holds(prominence_db, self._peak_db):
             self._voice_end = self._frame + 1
+        if prominence_db >= self._settings.clear_db:
+            self._clear_end = self._frame + 1
         if self._frame - self._voice_end >= self._pause:
             return self.close()
-        if self._frame + _LAG_FRAMES - self._begin >= self._longest:
+        if self._frame + LAG_FRAMES - self._begin >= self._longest:
             return self._cut_long(self._begin)
         return []
+
+    def _holds(self, prominence_db: float, peak_db: float) -> bool:
+        share_db = min(peak_db * self._settings.hold_share, self._settings.hold_most_db)
+        return prominence_db >= max(share_db, self._settings.hold_db)
 
     def close(self) -> list[tuple[int, int]]:
         """Return the open span, if it has enough voice in it."""
@@ -349,6 +304,7 @@ class _Cutter:
             if value >= self._settings.hold_db:
                 start = frame
         self._voice_begin, self._voice_end = start, self._frame + 1
+        self._clear_end = self._frame + 1
         self._peak_db = 0.0
         self._begin = max(start - self._pad_before, self._free_from)
 
@@ -365,4 +321,4 @@ class _Cutter:
 
 
 def _frames(seconds: float) -> int:
-    return round(seconds * RATE_HZ / _HOP)
+    return round(seconds * RATE_HZ / HOP)

@@ -17,6 +17,7 @@ from typing import Any, NamedTuple
 
 from grammar import Automaton, Language, Reading
 from logger.model import RATE_HZ, HeardWord, Hypothesis, Samples
+from logger.recognisers.beside import Beside
 from logger.recognisers.quiet_floor import with_floor
 from logger.recognisers.sphinx_search import (
     ANY_SOUND,
@@ -71,17 +72,23 @@ class _Option(NamedTuple):
 class PocketSphinxRecogniser:
     """Hears only phrases of the language, with the English model its wheel carries, adapted to cabin noise.
 
+    Args:
+        language: what may be said.
+        two_processes: a second process hears the phones meanwhile, for when somebody waits; for a process of its own only
+            (see `Beside`).
+
     Raises:
         RecogniserError: a word of the language is in no dictionary, or the library cannot be used.
     """
 
-    def __init__(self, language: Language) -> None:
+    def __init__(self, language: Language, *, two_processes: bool = False) -> None:
         self._language = language
         self._phrases = open_decoder(whole_utterance_mean=True, lattice=False)
         search_for(self._phrases, language.automaton, lead=language.phrasebook.lead, after_talk=True)
         add_search_for_any_sound(self._phrases)
         self._readings = open_decoder(whole_utterance_mean=False, lattice=True)
         search_for(self._readings, language.reading_automaton)
+        self._beside = Beside(self._any_sound) if two_processes else None
 
     @property
     def name(self) -> str:
@@ -95,9 +102,11 @@ class PocketSphinxRecogniser:
         if len(samples) < _SHORTEST_SAMPLES:
             return ()
         samples = with_floor(samples)
+        if self._beside is not None:
+            self._beside.begin(samples)
         words, mean = self._first_pass(samples)
         meanings = self._language.meanings([word.text for word in words])
-        if not meanings or _favour(words, self._any_sound(samples)) < _LEAST_FAVOUR:
+        if not meanings or (self._beside is None and _is_talk(words, self._any_sound(samples))):
             return ()
         slots: list[list[_Option]] = []
         done = 0
@@ -107,6 +116,8 @@ class PocketSphinxRecogniser:
                 slots.append(self._second_pass(samples, words[part.first_word : part.end_word], mean))
                 done = part.end_word
         slots.append([_Option(_heard(words[done:]), 0.0)])
+        if self._beside is not None and _is_talk(words, self._beside.result()):
+            return ()
         return tuple(
             Hypothesis(rank, answer, score) for rank, (answer, score) in enumerate(_best_sums(slots))
         )
@@ -163,6 +174,10 @@ def _segments(decoder: Any) -> list[_Word]:
         )
         for segment in decoder.seg()
     ]
+
+
+def _is_talk(words: list[_Word], any_sound: list[_Word]) -> bool:
+    return _favour(words, any_sound) < _LEAST_FAVOUR
 
 
 def _favour(words: list[_Word], any_sound: list[_Word]) -> float:

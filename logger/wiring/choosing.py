@@ -71,8 +71,10 @@ def choose_from(choice: Choice, model: Path | None, opened: Opener) -> Chosen:
         return _what_works(opened, error)
 
 
-def open_one(one: One, model: Path | None, language: Language) -> Recogniser:
+def open_one(one: One, model: Path | None, language: Language, *, two_processes: bool = False) -> Recogniser:
     """Open PocketSphinx, or Vosk with the model named, else with the call model.
+
+    With `two_processes` PocketSphinx answers sooner; see there.
 
     Raises:
         RecogniserError: it cannot be used.
@@ -80,7 +82,7 @@ def open_one(one: One, model: Path | None, language: Language) -> Recogniser:
     if one == "pocketsphinx":
         from logger.recognisers.pocketsphinx_engine import PocketSphinxRecogniser
 
-        return PocketSphinxRecogniser(language)
+        return PocketSphinxRecogniser(language, two_processes=two_processes)
     try:
         if model is None:
             from logger.recognisers.call_model import CallModelRecogniser

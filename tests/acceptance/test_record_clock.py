@@ -1,4 +1,4 @@
-"""The clock is set, the receiver unplugged, without a fix, gpsd hangs, and at the end the sound server, all in one drive."""
+"""Clock and time zone change, the receiver is unplugged, without a fix, gpsd hangs, at the end the sound server: one drive."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from pathlib import Path
 from command_line import CommandLine
 from gps_receiver import Receiver
 from live_drive import Recording, drive_log, monotonic_to_utc_ns, opens, rows, spoken
-from other_clock import ZONE_S, OtherClock
+from other_clock import NEXT_ZONE_S, ZONE_S, OtherClock
 from sound_server import Feed, SoundServer
 
 from logger.core.utc import parse_utc_ns
@@ -23,7 +23,13 @@ QUICK = ("--recogniser", "pocketsphinx")
 def test_the_other_clock(tmp_path: Path) -> None:
     """The kit's clock does what the test below relies on: it is set while a program runs, whose monotonic clock goes on."""
     clock = OtherClock(tmp_path)
-    script = "import sys, time\nfor _ in sys.stdin: print(time.time(), time.monotonic(), time.localtime().tm_gmtoff, flush=True)"
+    script = """
+import subprocess, sys, time
+here = [sys.executable, "-c", "import time; print(time.localtime().tm_gmtoff)"]
+for _ in sys.stdin:
+    child = subprocess.run(here, capture_output=True, text=True).stdout.strip()
+    print(time.time(), time.monotonic(), time.localtime().tm_gmtoff, child, flush=True)
+"""
     with subprocess.Popen(
         [sys.executable, "-c", script],
         stdin=subprocess.PIPE,
@@ -35,12 +41,15 @@ def test_the_other_clock(tmp_path: Path) -> None:
         assert process.stdout is not None
         for ahead_s in (0, 3600, -90):
             clock.set_off(ahead_s)
+            if ahead_s:
+                clock.cross_to(NEXT_ZONE_S)
             process.stdin.write("\n")
             process.stdin.flush()
-            wall_s, monotonic_s, zone_s = map(float, process.stdout.readline().split())
+            wall_s, monotonic_s, zone_s, child_zone_s = map(float, process.stdout.readline().split())
             assert abs(wall_s - time.time() - ahead_s) < 0.5
             assert abs(monotonic_s - time.monotonic()) < 0.5
-            assert ZONE_S == zone_s
+            assert ZONE_S == zone_s  # until it asks anew
+            assert child_zone_s == (NEXT_ZONE_S if ahead_s else ZONE_S)
         process.stdin.close()
 
 
@@ -64,6 +73,7 @@ def test_clock_zone_and_receiver(run: CommandLine, tmp_path: Path) -> None:
         recording.wait_for("listening to")
         note("headwind")
         clock.set_off(3600)
+        clock.cross_to(NEXT_ZONE_S)
         note("detour")
         clock.set_off(-90)
         receiver.freeze()

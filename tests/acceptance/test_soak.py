@@ -62,9 +62,11 @@ def test_five_minutes(run: CommandLine, tmp_path: Path) -> None:
     assert soaked.talks >= 4
     # The bound is the issue's: a quarter of one core on average.
     assert soaked.core_share < 0.25
-    # Buffers still fill in these minutes and the allocator takes steps of 4 MB; sound kept as doubles would be 7.7 MB a minute.
-    # What grows more slowly is for the two hours of `make bench-live`.
-    assert soaked.slope_mb_minute < 5.0, soaked.looks
+    # What fills in these minutes, in steps of up to 5 MB: what the newest 48 calls may mean, for which 48 have to be said first,
+    # the tables of the language, and what the decoders take for their longest stretch; 9 to 17 MB as measured, and no more
+    # later (two hours of `make bench-live`). Sound kept as doubles would be another 31 MB, and 7.7 MB in each minute.
+    assert soaked.growth_mb < 25.0, soaked.looks
+    assert soaked.steady_mb_minute < 5.0, soaked.looks
     assert len(soaked.late_ms) >= 10
     assert max(map(abs, soaked.late_ms)) < 150  # ms, the bound
     done = run("log", folder, "--format", "csv")

@@ -9,6 +9,7 @@ import sys
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -16,6 +17,7 @@ from gps_receiver import SPEED_MPS, Receiver
 from live_drive import Recording, monotonic_to_utc_ns, rows
 from numpy.typing import NDArray
 from other_sound import number_talk
+from processes import descendants
 from sound_server import RATE_HZ, Feed, SoundServer
 from speechkit.levels import Measure
 from speechkit.noise import in_cabin
@@ -25,7 +27,7 @@ from speechkit.voices import voice
 EVERY_S = 7.0
 FIRST_S = 12.0
 VOICES = ("flite-kal16", "flite-slt", "flite-awb", "flite-rms")
-_LOOK_S = 30.0
+_LOOK_S = 10.0
 """Memory and processor time are looked at so often."""
 _METRES_A_MILE = 1609.344
 
@@ -53,7 +55,7 @@ class Soaked:
         talks: how often somebody talked instead.
         delays_s: from the end of each call that was answered to its first answer, and whether that left no doubt.
         answers: how often anything was told about calls, and of it how often in no call's time.
-        looks: seconds, processor seconds, and resident MB, of the program and its recognisers.
+        looks: seconds, processor seconds, and MB of memory, of the program and its recognisers.
         late_ms: how much later than it was played a note's first word was placed.
         lost: what the drive says of sound that was lost.
         lines: all that was told.
@@ -73,6 +75,21 @@ class Soaked:
         """How much of one core it took."""
         (first_s, first_cpu_s, _), (last_s, last_cpu_s, _) = self.looks[0], self.looks[-1]
         return (last_cpu_s - first_cpu_s) / (last_s - first_s)
+
+    @property
+    def growth_mb(self) -> float:
+        """How much more memory it had at the end than after a minute."""
+        return self.looks[-1][2] - next(mb for at_s, _, mb in self.looks if at_s > 60.0)
+
+    @property
+    def steady_mb_minute(self) -> float:
+        """How memory grew in the median ten seconds after the first minute, by the minute: a leak, and no sudden step, shows."""
+        late = [look for look in self.looks if look[0] > 60.0]
+        return statistics.median(
+            (mb - mb_before) / (at_s - before_s) * 60
+            for (before_s, _, mb_before), (at_s, _, mb) in pairwise(late)
+            if at_s - before_s > _LOOK_S / 2
+        )
 
     @property
     def slope_mb_minute(self) -> float:
@@ -191,11 +208,15 @@ def _late_ms(said: Sequence[Call], folder: Path, began_utc_ns: int) -> list[floa
 
 
 def _used(process: int) -> tuple[float, float]:
-    """Processor seconds and resident MB of a process and its children."""
-    children = Path(f"/proc/{process}/task/{process}/children").read_text().split()
-    ticks = pages = 0
-    for each in (str(process), *children):
+    """Processor seconds and MB of a process and those that it has started.
+
+    What they share counts once. Programs and models that are mapped from files do not count: the system may drop them, and other
+    programs share them.
+    """
+    ticks = kilobytes = 0
+    for each in (process, *descendants(process)):
         fields = Path(f"/proc/{each}/stat").read_text().rsplit(")", 1)[1].split()
         ticks += int(fields[11]) + int(fields[12])
-        pages += int(fields[21])
-    return ticks / os.sysconf("SC_CLK_TCK"), pages * os.sysconf("SC_PAGE_SIZE") / 1e6
+        rollup = Path(f"/proc/{each}/smaps_rollup").read_text()
+        kilobytes += sum(int(line.split()[1]) for line in rollup.splitlines() if line.startswith("Pss_Anon:"))
+    return ticks / os.sysconf("SC_CLK_TCK"), kilobytes * 1024 / 1e6

@@ -144,13 +144,13 @@ class Feed(threading.Thread):
         self._next = 0
         self._loudspeaker = server.loudspeaker if room else None
         self._ending = threading.Event()
-        self._started = threading.Event()
+        self._feeding = threading.Event()
         self._waiting = bytearray()
         self.began_ns = 0
 
     def __enter__(self) -> Self:
         self.start()
-        assert self._started.wait(5)
+        assert self._feeding.wait(5)
         return self
 
     def __exit__(
@@ -176,7 +176,7 @@ class Feed(threading.Thread):
         played = self._opened_loudspeaker()
         try:
             self.began_ns = time.monotonic_ns()
-            self._started.set()
+            self._feeding.set()
             at = 0
             while not self._ending.is_set():
                 self._next = at

@@ -23,7 +23,11 @@ def lag(known: NDArray[np.int16], captured: NDArray[np.int16]) -> tuple[int, flo
     """The sample of `known` at which a shorter capture begins, and their correlation there."""
     size = 1 << (len(known) + len(captured)).bit_length()
     product = np.fft.rfft(known, size) * np.conj(np.fft.rfft(captured, size))
-    at = int(np.fft.irfft(product, size)[: len(known) - len(captured) + 1].argmax())
+    places = len(known) - len(captured) + 1
+    energy = np.concatenate(([0.0], np.cumsum(known.astype(np.float64) ** 2)))
+    # By how loud each place is, or a faint piece would be found wherever somebody shouts.
+    loudness = np.sqrt(energy[len(captured) :][:places] - energy[:places] + len(captured))
+    at = int((np.fft.irfft(product, size)[:places] / loudness).argmax())
     return at, float(np.corrcoef(known[at : at + len(captured)], captured)[0, 1])
 
 

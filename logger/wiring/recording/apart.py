@@ -7,6 +7,7 @@ talk is), and the sound host's callback needs that lock: in one process, long ta
 from __future__ import annotations
 
 import multiprocessing
+import os
 import signal
 import threading
 from contextlib import ExitStack, closing, suppress
@@ -145,7 +146,8 @@ def _serve(connection: Connection, one: One, model: Path | None, sheet_toml: str
         signal.signal(number, signal.SIG_IGN)  # the terminal sends them to both; the other process decides
     with suppress(EOFError, OSError):
         try:
-            recogniser = open_one(one, model, Language(sheet_from(sheet_toml).sheet.phrasebook))
+            language = Language(sheet_from(sheet_toml).sheet.phrasebook)
+            recogniser = open_one(one, model, language, two_processes=_cores() > 1)
         except OdovoxError as error:
             connection.send(error)
             return
@@ -156,3 +158,8 @@ def _serve(connection: Connection, one: One, model: Path | None, sheet_toml: str
                 connection.send(recogniser.recognise(samples))
             except OdovoxError as error:
                 connection.send(error)
+
+
+def _cores() -> int:
+    """Return how many cores this process may use."""
+    return len(os.sched_getaffinity(0))

@@ -54,10 +54,11 @@ class Ended:
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """A recogniser has heard a cut of a source."""
+    """A recogniser has heard a cut of a source. `without_sound` where the cut's sound had to be let go of since."""
 
     source_id: int
     what: HeardCut
+    without_sound: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,20 +20,23 @@ from logger.core.live import LiveReconciler
 from logger.core.live_cut import Due, OwnSound
 from logger.core.live_view import LiveState
 from logger.core.times import elapsed_text
+from logger.core.tones import advice_tone, tone_of
 from logger.core.units import Distances, first_distances
-from logger.core.verdicts import NOTE, verdict_on
+from logger.core.verdicts import NOTE, Verdict, verdict_on
 from logger.core.way import Way
 from logger.errors import DamagedError, OdovoxError, StoreError
 from logger.model import Entry, Issue, LiveFix, ReceptionChange
 from logger.store import DriveStore
 from logger.wiring.recording.asked import Asked, Drained, Ended, Heard, News, Opened, Told, Trouble
 from logger.wiring.recording.hearing import Hearing
+from logger.wiring.recording.holding import Held
 from logger.wiring.recording.positions import Positions
 from logger.wiring.recording.resuming import LIVE, pack_left_over, warm_up
 from logger.wiring.recording.sleeping import Sleep
 from logger.wiring.recording.speaking import Mouth
 from logger.wiring.recording.storing import Answering
 from logger.wiring.recording.turning import Turning
+from logger.wiring.uncollected import uncollected
 
 _LOOK_S = 0.2
 _SHOW_S = 1.0
@@ -42,6 +45,7 @@ _AGAIN_S = 3.0
 """A store that refused something is tried again so often."""
 _DRAIN_S = 60.0
 _NANO = 1_000_000_000
+DAMAGED_SPOKEN = "calls are not taken any more, only sound"
 _GO_ON = "the drive ends here; start it again to go on with it"
 _ASKED_AGAIN, _ASKED_HOW_FAR = "asked: say again", "asked: how far"
 
@@ -62,8 +66,7 @@ class Session:
     ) -> None:
         self._asked, self._told, self._stop, self._inbox = asked, told, stop, inbox
         self._positions, self._language, self._way = positions, language, way
-        self._waiting: deque[Heard] = deque()
-        """Heard, and not stored: the store refused it."""
+        self._held = Held()
         self._issues: deque[Issue] = deque()
         self._troubles: dict[str, str] = {}
         self._again_s = 0.0
@@ -196,16 +199,15 @@ class Session:
         cut = heard.what.cut
         if cut.due is Due.EARLY and (cut.is_stale or not heard.what.hypotheses):
             return
-        if self._waiting:
-            self._waiting.append(heard)  # in the order spoken
+        if self._held:
+            self._held.add(heard)  # in the order spoken
             return
         try:
-            self._answer(heard)
-        except DamagedError as error:
-            self._refused(error)
+            with uncollected():  # somebody waits
+                self._answer(heard)
         except StoreError as error:
+            self._held.add(heard)
             self._refused(error)
-            self._waiting.append(heard)
 
     def _answer(self, heard: Heard) -> None:
         """Store a call and what it comes to, and only then read it back.
@@ -248,13 +250,13 @@ class Session:
 
     def _tell_how_far(self) -> None:
         reach = self._turning.asked()
-        self._mouth.tell(reach.spoken)
+        self._mouth.tell(reach.spoken, tone_of(Verdict.TAKEN))
         self._odd(Issue("how_far", f"how far at {self._elapsed()}: {reach.spoken}; {reach.reasoning}"))
 
     def _advise(self) -> None:
         reach = self._turning.unasked()
         if reach is not None:
-            self._mouth.tell(reach.spoken, unasked=True)
+            self._mouth.tell(reach.spoken, advice_tone())
             self._odd(Issue("turning", f"unasked at {self._elapsed()}: {reach.spoken}; {reach.reasoning}"))
 
     def _elapsed(self) -> str:
@@ -277,23 +279,27 @@ class Session:
                 for issue in self._issues:
                     self._store.add_issue(issue)
             self._issues.clear()
-            while self._waiting:
-                self._answer(self._waiting[0])
-                self._waiting.popleft()
+            while self._held:
+                self._answer(self._held.first())
+                self._held.take_first()
         except StoreError as error:
             self._refused(error)
         else:
             if not self._damaged and self._troubles.pop("store", None) is not None:
-                self._told.remark("the drive can be written again; nothing that was heard is missing")
+                self._told.remark(f"the drive can be written again; {self._held.missing()}")
                 self._again_s = 0.0
 
     def _refused(self, error: OdovoxError) -> None:
         self._again_s = time.monotonic() + _AGAIN_S
+        while isinstance(error, DamagedError) and self._held:
+            with suppress(StoreError):
+                self._answering.keep_sound(self._held.first())
+            self._held.take_first()
         if isinstance(error, DamagedError) and not self._damaged:
             self._damaged = True
             self._troubles["store"] = str(error)
-            # Its sound was written first, whatever became of the rest.
             self._told.remark(f"{error}; until then sound is kept, and calls are heard from it afterwards")
+            self._mouth.tell(DAMAGED_SPOKEN, tone_of(Verdict.NOT_UNDERSTOOD))
         elif "store" not in self._troubles:
             self._troubles["store"] = str(error)
             self._told.remark(f"{error}; what is heard is held until it can be written")

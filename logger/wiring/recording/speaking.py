@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from logger.core.live_cut import OwnSound
-from logger.core.tones import advice_tone, tone_of
+from logger.core.tones import tone_of
 from logger.core.verdicts import Verdict, spoken
 from logger.errors import SoundError
 from logger.model import RATE_HZ, Entry, Samples
@@ -60,22 +60,21 @@ class Mouth:
         if self._kind == "off":
             return
         text = spoken(entries) if self._kind == "voice" else ""
-        self._say(self._voice(text) if text else None, verdict)
+        sound = self._voice(text) if text else None
+        self._say(tone_of(verdict) if sound is None else sound)
 
-    def tell(self, text: str, *, unasked: bool = False) -> None:
-        """Speak some words, for which a voice is used with tones too, where there is one; else a tone says that they came."""
+    def tell(self, text: str, tone: Samples) -> None:
+        """Speak some words, for which a voice is used with tones too, where there is one; else play a tone."""
         if self._kind != "off":
             sound = self._voice(text) if self._kind == "voice" or has_voice() else None
-            self._say(advice_tone() if sound is None and unasked else sound, Verdict.TAKEN)
+            self._say(tone if sound is None else sound)
 
     def again(self) -> None:
         """Repeat what was said last."""
         if self._kind != "off":
-            self._say(self._last, Verdict.NOT_UNDERSTOOD)
+            self._say(tone_of(Verdict.NOT_UNDERSTOOD) if self._last is None else self._last)
 
-    def _say(self, sound: Samples | None, verdict: Verdict) -> None:
-        if sound is None:
-            sound = tone_of(verdict)
+    def _say(self, sound: Samples) -> None:
         self._last = sound
         with self._lock:
             speaker = self._opened()

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
-
 from logger.core.live import LiveReconciler
 from logger.core.live_cut import is_own
 from logger.core.verdicts import Verdict, verdict_on
 from logger.errors import StoreError
-from logger.model import RATE_HZ, Entry, Recognition, Utterance
+from logger.model import RATE_HZ, Entry, Hypothesis, Recognition, Utterance
 from logger.store import DriveStore
 from logger.wiring.recording.asked import Heard
 from logger.wiring.taking_in_sound import keep_clip
 
 _STEP_SAMPLES = RATE_HZ // 100
+
+
+class _UnsureError(Exception):
+    """A quick answer leaves a doubt: of those that do, seven in ten are settled by the one that comes next.
+
+    (tests/benchmarks/quick_answers.py, TUNING drives at 10 and 5 dB: of those without a doubt 721 of 738 stand.)
+    """
 
 
 class Answering:
@@ -51,32 +55,42 @@ class Answering:
             and not self._live.is_call(Recognition(0, what.recogniser, hypotheses))
         ):
             return None  # answered early, and nothing that counts came after it
-        if not what.for_good and not self._is_sure(Recognition(0, what.recogniser, hypotheses), start_ns):
+        before = self._live.known()
+        try:
+            utterance, entries = self._stored(heard, hypotheses, start_ns, known)
+        except (StoreError, _UnsureError) as error:
+            # The store has none of it; if it is heard again, the model must not know it twice.
+            self._live.go_back_to(before)
+            if isinstance(error, StoreError):
+                raise
             return None
-        with self._undone_on_failure() as undone, self._store.atomic():
-            utterance = known or self._store_call(heard, start_ns)
-            recognition = Recognition(utterance.id, what.recogniser, hypotheses)
-            self._store.add_recognition(recognition)
-            undone.append(utterance.id)
-            entries = self._entries_of(utterance, recognition, call.utterance)
         call.stored += known is None
         call.utterance, call.answered = utterance, what
         return entries if entries or known is not None else None
 
+    def _stored(
+        self, heard: Heard, hypotheses: tuple[Hypothesis, ...], start_ns: int, known: Utterance | None
+    ) -> tuple[Utterance, tuple[Entry, ...]]:
+        """Store a call, all of it or, where anything is raised, nothing."""
+        what = heard.what
+        with self._store.atomic():
+            utterance = known or self._add_call(heard, start_ns)
+            recognition = Recognition(utterance.id, what.recogniser, hypotheses)
+            self._store.add_recognition(recognition)
+            entries = self._entries_of(utterance, recognition, what.cut.call.utterance)
+            if not what.for_good and verdict_on(entries) is not Verdict.TAKEN:
+                raise _UnsureError
+            if known is None:
+                # Before the row counts, so that none names a clip that is not there yet.
+                self.keep_sound(heard)
+        return utterance, entries
+
     def _known(self, heard: Heard) -> Utterance | None:
-        """Return the utterance of what was answered, if this is the very same sound."""
+        """Return the utterance of what was answered, if this is the same sound."""
         cut, answered = heard.what.cut, heard.what.cut.call.answered
-        if answered is None or (cut.first_sample, cut.end) != (answered.cut.first_sample, answered.cut.end):
+        if answered is None or not cut.holds_the_voice_of(answered.cut):
             return None
         return cut.call.utterance
-
-    def _is_sure(self, recognition: Recognition, start_ns: int) -> bool:
-        """Whether a quick answer leaves no doubt; of those that do, seven in ten are settled by the one that comes next.
-
-        (tests/benchmarks/quick_answers.py, TUNING drives at 10 and 5 dB: of those without a doubt 721 of 738 stand.)
-        """
-        entries = self._live.try_out(Utterance(0, 0, 0, 0, start_ns, ""), recognition)
-        return bool(entries) and verdict_on(entries) is Verdict.TAKEN
 
     def _entries_of(
         self, utterance: Utterance, recognition: Recognition, before: Utterance | None
@@ -95,26 +109,25 @@ class Answering:
             self._store.replace_entries_of(changed, self._live.entries)
         return entries
 
-    def _store_call(self, heard: Heard, start_ns: int) -> Utterance:
-        cut = heard.what.cut
-        # A source has one utterance a sample, so one that holds another begins a hundredth of a second before it.
-        first_sample = max(0, cut.first_sample - _STEP_SAMPLES * cut.call.stored)
-        # The sound first: a row never names a clip that is not there yet. What our own voice covers is kept as well.
-        clip = keep_clip(
-            self._store, heard.source_id, first_sample, cut.samples if heard.what.hypotheses else None
-        )
+    def _add_call(self, heard: Heard, start_ns: int) -> Utterance:
+        cut, first_sample = heard.what.cut, _first_sample(heard)
+        clip = keep_clip(self._store, heard.source_id, first_sample, None)
         utterance = self._store.add_utterance(heard.source_id, first_sample, len(cut.samples), start_ns, clip)
         if cut.call.utterance is not None:
             self._store.add_longer(cut.call.utterance.id, utterance.id)
         return utterance
 
-    @contextmanager
-    def _undone_on_failure(self) -> Iterator[list[int]]:
-        """Let the live model forget what the store refuses in the end: it is heard once more when the store takes it."""
-        heard: list[int] = []
-        try:
-            yield heard
-        except StoreError:
-            for utterance_id in heard:
-                self._live.forget(utterance_id)
-            raise
+    def keep_sound(self, heard: Heard) -> None:
+        """Keep the sound of a call, with what our own voice covers of it.
+
+        Raises:
+            StoreError: it cannot be written.
+        """
+        if heard.what.hypotheses and not heard.without_sound:
+            keep_clip(self._store, heard.source_id, _first_sample(heard), heard.what.cut.samples)
+
+
+def _first_sample(heard: Heard) -> int:
+    """Return where the utterance of a cut begins: a source has one a sample, so one that holds another begins a step before it."""
+    cut = heard.what.cut
+    return max(0, cut.first_sample - _STEP_SAMPLES * cut.call.stored)

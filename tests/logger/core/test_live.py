@@ -82,8 +82,8 @@ def test_a_call_that_took_longer_to_hear_has_its_place() -> None:
     ]
 
 
-def test_trying_out_leaves_no_trace() -> None:
-    """It answers as hearing would, what it would correct stands, and the next answer is the same."""
+def test_going_back_leaves_no_trace() -> None:
+    """What was corrected and what was forgotten stand again, and the next answer is the same."""
     drive = CalledDrive()
     charges(drive, [80, 79])
     drive.call(200, "correction seventy eight percent")
@@ -91,8 +91,10 @@ def test_trying_out_leaves_no_trace() -> None:
     pairs = list(zip(drive.utterances, drive.recognitions, strict=True))
     for pair in pairs[:2]:
         live.hear(*pair)
-    before = live.entries
-    tried = live.try_out(*pairs[2])
+    before, known = live.entries, live.known()
+    tried = live.hear(*pairs[2])
+    live.forget(1)
+    live.go_back_to(known)
 
     assert before == live.entries
     assert tried == live.hear(*pairs[2])
@@ -204,7 +206,9 @@ def test_charges_of_the_whole_drive_are_known() -> None:
         drive.call(400 + 10 * number, f"checkpoint {in_words(str(number + 1))} point five miles")
     live = LiveReconciler(Drive(BEGAN, ""), LANGUAGE, drive.place_at)
     for pair in zip(drive.utterances, drive.recognitions, strict=True):
-        live.try_out(*pair)
+        known = live.known()
+        live.hear(*pair)
+        live.go_back_to(known)
         live.hear(*pair)
 
     assert not {"95", "94"} & {str(entry.value) for entry in live.entries}

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from voice_sounds import road, with_voice
+from live_drive import spoken
+from voice_sounds import road, voice, with_voice
 
 from logger.core.live_cut import (
+    LONGEST_AHEAD_S,
     Answered,
     Cut,
     Due,
@@ -53,15 +55,16 @@ def test_early_cuts_come_early_and_whole_ones_are_the_segmenters() -> None:
     (ahead_s, ahead), (early_s, early), (whole_s, whole) = found[-3:]
     assert (Due.AHEAD, Due.EARLY, Due.WHOLE) == (ahead.due, early.due, whole.due)
     assert 8.0 < ahead_s < early_s - 0.09
-    assert early_s < 8.6
+    assert early_s <= 8.45
     assert whole_s > early_s + 0.3
     assert [(each.first_sample, each.samples.tolist()) for each in stretches] == [
         (cut.first_sample, cut.samples.tolist()) for _, cut in found if cut.due is Due.WHOLE
     ]
     assert ahead.call is early.call is whole.call
-    assert (early.first_sample, early.end) == (whole.first_sample, whole.end)
+    assert whole.holds_the_voice_of(early)
+    assert whole.end - 0.05 * RATE_HZ <= early.end <= whole.end
     assert early.samples.tolist()[: len(ahead.samples)] == ahead.samples.tolist()
-    assert ahead.voice_end == early.voice_end == whole.voice_end
+    assert ahead.voice_end == early.voice_end <= whole.voice_end
     assert not early.is_stale
     assert MONO + early.first_sample * S // RATE_HZ == early.start_mono_ns
 
@@ -85,7 +88,7 @@ def test_a_long_stretch_is_not_heard_ahead() -> None:
     ahead_s = [at_s for at_s, cut in found if cut.due is Due.AHEAD]
 
     assert ahead_s
-    assert max(ahead_s) < 12.0
+    assert max(ahead_s) < 5.7 + LONGEST_AHEAD_S + 0.3
     assert [at_s for at_s, cut in found if cut.due is Due.EARLY][-1] > 17.0
 
 
@@ -102,6 +105,19 @@ def test_what_was_heard_ahead_holds_for_the_same_voice_only() -> None:
     assert HeardCut(early[-1], answer, "quick") == HeardCut(ahead[-1], answer, "quick").as_in(early[-1])
     # Heard in the wider one only, it holds for a cut that has a wider one too.
     assert None is HeardCut(ahead[0], answer, "quick", widened=True).as_in(early[0])
+
+
+def test_noise_after_a_call_holds_no_answer_back() -> None:
+    """What stands out a little after the last word may be more of it for the record; it makes no answer stale."""
+    sound = with_voice(road(16), (6.0, 8.0))
+    faint = with_voice(np.zeros(16 * RATE_HZ), (8.3, 8.9), rms=18.0)
+    found = cuts_of(sound + faint)
+    (early,) = [cut for _, cut in found if cut.due is Due.EARLY]
+    (whole,) = [cut for _, cut in found if cut.due is Due.WHOLE]
+
+    assert whole.voice_end > 8.4 * RATE_HZ > early.voice_end
+    assert not early.is_stale
+    assert not whole.holds_the_voice_of(early)
 
 
 @pytest.mark.parametrize("verdict", Verdict)
@@ -121,6 +137,22 @@ def test_our_own_sound_is_no_call(verdict: Verdict) -> None:
         verdict is Verdict.NOT_UNDERSTOOD
     ):  # the longest: untold, it is taken for a voice, so the test can fail
         assert alone != [(cut.due, cut.first_sample, cut.end) for _, cut in cuts_of(heard)]
+
+
+@pytest.mark.parametrize("later_ms", [7, 21, 28, 98])
+@pytest.mark.parametrize("after_s", [0.03, 0.1])
+def test_our_own_voice_prolongs_no_call(later_ms: int, after_s: float) -> None:
+    """Words spoken back soon after an early cut, with a moment's lag, in faint noise: the call ends where it ended."""
+    sound = spoken([(8.0 + later_ms / 1000, "note headwind")], 12.0)
+    alone = cuts_of(sound)
+    (at_s,) = [at_s for at_s, cut in alone if cut.due is Due.EARLY]
+    at, length = round((at_s + after_s) * RATE_HZ), round(0.8 * RATE_HZ)
+    heard = sound.copy()
+    heard[at + 1600 : at + 1600 + length] += voice(0.8, 2000.0).astype(np.int16)
+
+    told = cuts_of(heard, (OwnSound(at, at + length + 7200),))
+
+    assert [(cut.due, cut.voice_end) for _, cut in told] == [(cut.due, cut.voice_end) for _, cut in alone]
 
 
 def test_the_driver_talking_over_it_is_kept() -> None:

@@ -87,6 +87,20 @@ def test_those_who_are_believed_hear_an_early_answer_again(store: DriveStore, an
     assert ["62"] == values(store)
 
 
+def test_the_end_of_the_voice_judged_a_little_later_is_the_same_call(
+    store: DriveStore, answering: Answering
+) -> None:
+    """Three hundredths of a second more of the same sound are no second utterance; half a second more are."""
+    call = Answered()
+    take(answering, heard(10, "checkpoint sixty three percent", call=call, early=True))
+
+    assert [1] == take(answering, heard(10, "checkpoint sixty two percent", length_s=2.03, call=call))
+    assert (1, ["62"]) == (len(store.utterances()), values(store))
+    assert [1] == take(answering, heard(10, "checkpoint sixty one percent", length_s=2.5, call=call))
+    assert (2, ["61"]) == (len(store.recognisers()), values(store))
+    assert [1] == [each.id - 1 for each in store.utterances()]
+
+
 def test_a_quick_answer_that_is_not_sure_waits(store: DriveStore, answering: Answering) -> None:
     """Nothing of it is kept; the one that comes next is answered, doubtful or not."""
     call = Answered()
@@ -95,6 +109,7 @@ def test_a_quick_answer_that_is_not_sure_waits(store: DriveStore, answering: Ans
 
     assert [None] == take(answering, heard(20, *rising, call=call, early=True))
     assert (1, ["63"]) == (len(store.utterances()), values(store))
+    assert 1 == len(list((store.folder / "clips").iterdir()))
     assert [1] == take(answering, heard(20, *rising, call=call))
     assert [Status.ACCEPTED, Status.FLAGGED] == [entry.status for entry in store.entries()]
 
