@@ -51,6 +51,9 @@ _USUAL_DECIMALS: Mapping[str, int] = MappingProxyType(
 )
 """Decimals of a value without an interval; three significant digits for a unit that is not here."""
 _FINEST_DECIMALS = 4
+_FINE_S = 120.0
+"""Hours are told to the second where half the interval is shorter than this."""
+_NO_HEIGHT_M = 9_000.0
 _WRITTEN: Mapping[str, str] = MappingProxyType(
     {
         "degC": "\N{DEGREE SIGN}C",
@@ -130,17 +133,20 @@ def figure_text(figure: Figure, units: ShownUnits) -> FigureText:
     """Return a figure in words."""
     told = in_units(figure, units)
     ends = () if told.low is None or told.high is None else (told.low, told.high)
-    if told.unit == "s":
-        interval = " to ".join(duration_text(end) for end in ends)
-        return FigureText(duration_text(told.value), "", interval)
     half = abs(ends[1] - ends[0]) / 2.0 if ends else 0.0
+    if told.unit == "s":
+        fine = 0.0 < half < _FINE_S
+        interval = " to ".join(duration_text(end, fine=fine) for end in ends)
+        return FigureText(duration_text(told.value, fine=fine), "", interval)
     places = decimals(told.value, told.unit, half)
     interval = " to ".join(number_text(end, places) for end in ends)
     return FigureText(number_text(told.value, places), unit_text(told.unit), interval)
 
 
 def in_units(figure: Figure, units: ShownUnits) -> Figure:
-    """Return a figure in the units it is told in."""
+    """Return a figure in the units it is told in; metres by the ten thousand, which no road is high, as a distance."""
+    if figure.unit == "m" and abs(figure.value) >= _NO_HEIGHT_M:
+        figure = shown(figure, None, unit="km")
     if figure.unit in _PER_DISTANCE and units.of(figure.unit) != figure.unit:
         low, high = (
             None if end is None else units.convert(end, figure.unit) for end in (figure.low, figure.high)
@@ -188,14 +194,16 @@ def unit_text(unit: str) -> str:
     return _WRITTEN.get(unit, unit)
 
 
-def duration_text(seconds: float) -> str:
-    """Return a time that passes, in hours and minutes; below an hour in minutes and seconds.
+def duration_text(seconds: float, *, fine: bool = False) -> str:
+    """Return a time that passes, in hours and minutes; below an hour, or where asked for, in minutes and seconds.
 
     >>> duration_text(7499.0), duration_text(185.0), duration_text(12.4)
     ('2 h 05 min', '3 min 05 s', '12 s')
     """
     sign, whole = (MINUS, round(-seconds)) if seconds < 0 else ("", round(seconds))
     if whole >= 3600:
+        if fine:
+            return f"{sign}{whole // 3600} h {whole // 60 % 60:02d} min {whole % 60:02d} s"
         minutes = round(whole / 60)
         return f"{sign}{minutes // 60} h {minutes % 60:02d} min"
     return f"{sign}{whole // 60} min {whole % 60:02d} s" if whole >= 60 else f"{sign}{whole} s"

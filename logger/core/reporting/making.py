@@ -12,7 +12,7 @@ from logger.core.reporting.chart_words import Along, along, charts_of
 from logger.core.reporting.figure_words import ShownUnits, figure_text, unit_text
 from logger.core.reporting.methods import METHODS
 from logger.core.reporting.report import LineText, Report, SectionText
-from logger.core.reporting.sentence_words import sentence_text
+from logger.core.reporting.sentence_words import doubt_text, sentence_text
 from logger.core.reporting.table_words import HeaderText, TableText, table_text, words
 from logger.core.results.figures import Absent, Line, Section
 from logger.core.results.told import KNOWN
@@ -23,8 +23,8 @@ from logger.core.times import elapsed_text
 from logger.core.utc import format_utc
 from logger.model import Alternative, Decision, Entry, Status
 
-CONDITIONS = "conditions"
-"""The key of the section that stands right below the answer."""
+CONDITIONS = ("conditions", "air", "wind", "altitude")
+"""The keys of the sections whose figures stand right below the answer; their tables come later."""
 _ALTERNATIVES = 3
 _PLACE = frozenset({"checkpoint", "at", "lat_deg", "lon_deg"})
 """Columns of the log's wide form that a report leaves out: `odovox log` has them."""
@@ -56,18 +56,23 @@ class Recorded:
 
 def report_of(results: Results, recorded: Recorded, units: ShownUnits) -> Report:
     """Return the report on a drive."""
-    sections = tuple(_section(each, units) for each in results.sections)
+    sections = [_section(each, units) for each in results.sections]
+    conditions = tuple(each for key in CONDITIONS for each in sections if each.key == key)
     return Report(
         name=recorded.name,
         facts=_facts(results, recorded),
         state=recorded.state,
-        doubts=tuple(sentence_text(each, units) for each in results.doubts),
+        doubts=tuple(doubt_text(each, units) for each in results.doubts),
         settle=f"odovox review {shlex.quote(recorded.name)}",
         answer=_section(results.answer, units),
         sheet=tuple(_told(key, value) for key, value in results.observed.test.items()),
-        conditions=next((each for each in sections if each.key == CONDITIONS), None),
+        conditions=tuple(replace(each, tables=()) for each in conditions),
         charts=charts_of(results.series, units, axis_of(results)),
-        sections=tuple(each for each in sections if each.key != CONDITIONS),
+        sections=tuple(
+            _detail(each) if each in conditions else each
+            for each in sections
+            if each not in conditions or each.tables
+        ),
         checkpoints=_checkpoints(results, recorded, units),
         doubtful=_doubtful(results.observed.doubts),
         decisions=_decisions(recorded),
@@ -114,13 +119,19 @@ def _section(section: Section, units: ShownUnits) -> SectionText:
     )
 
 
+def _detail(section: SectionText) -> SectionText:
+    """Return what of a section comes later, its lines and remarks being told with the conditions."""
+    return replace(section, title=f"{section.title}, in detail", lines=(), remarks=())
+
+
 def _line(line: Line, units: ShownUnits) -> LineText:
+    label = sentence_text(line.label, units)
     if isinstance(line.answer, Absent):
-        return LineText(line.label, "", "", "", "", False, "", sentence_text(line.answer.why, units))
+        return LineText(label, "", "", "", "", False, "", sentence_text(line.answer.why, units))
     figure = line.answer
     text = figure_text(figure, units)
     return LineText(
-        line.label,
+        label,
         text.value,
         text.unit,
         text.interval,

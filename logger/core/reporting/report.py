@@ -64,7 +64,7 @@ class Report:
         settle: how to settle it.
         answer: the few figures that people ask for first.
         sheet: what the sheet tells, as told: name and text.
-        conditions: the figures about them; None where there is no such section.
+        conditions: the figures about them, without tables.
         charts: all, those that are missing too.
         sections: all other figures.
         checkpoints: one row per call.
@@ -82,7 +82,7 @@ class Report:
     settle: str
     answer: SectionText
     sheet: tuple[tuple[str, str], ...]
-    conditions: SectionText | None
+    conditions: tuple[SectionText, ...]
     charts: tuple[Chart, ...]
     sections: tuple[SectionText, ...]
     checkpoints: TableText

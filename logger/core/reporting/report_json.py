@@ -14,7 +14,7 @@ from logger.core.history import Step, step_members
 from logger.core.json_text import json_text
 from logger.core.reporting.figure_words import ShownUnits, figure_text, in_units
 from logger.core.reporting.making import Recorded, steps
-from logger.core.reporting.sentence_words import sentence_text
+from logger.core.reporting.sentence_words import doubt_text, sentence_text
 from logger.core.results.figures import Absent, Line, Section
 from logger.core.results.whole import Results
 from logger.core.table import Cell, Column, Kind, Table
@@ -40,7 +40,7 @@ def report_json(results: Results, recorded: Recorded, units: ShownUnits) -> str:
             },
             "shown_in": {"distances": units.distances, "temperatures": units.temperatures},
             "settled": not (results.doubts or seen.doubts),
-            "doubts": [sentence_text(each, units) for each in results.doubts],
+            "doubts": [doubt_text(each, units) for each in results.doubts],
             "doubtful_entries": [_doubtful(each) for each in seen.doubts],
             "answer": _section(results.answer, units),
             "sheet": dict(seen.test),
@@ -63,7 +63,7 @@ def _section(section: Section, units: ShownUnits) -> dict[str, object]:
 
 
 def _line(line: Line, units: ShownUnits) -> dict[str, object]:
-    about: dict[str, object] = {"key": line.key, "label": line.label}
+    about: dict[str, object] = {"key": line.key, "label": sentence_text(line.label, units)}
     if isinstance(line.answer, Absent):
         return about | {"why": sentence_text(line.answer.why, units)}
     figure = line.answer

@@ -1,8 +1,8 @@
 """What a result is told in: figures with their uncertainty, or why there is none, gathered in sections. Pure.
 
 Figures are in base units, whatever the dash showed: km, km/h, Wh/km, degC, kWh, %, s, m, m/s, kg/m3, "" for a plain number.
-Whoever shows them converts (`shown`). A figure inside a sentence stands in braces with its base unit, "projected {205.4 km}", and is
-converted too (`logger.core.reporting.sentence_words`); what was said stays as it was said, without braces.
+Whoever shows them converts (`shown`), also the figures inside sentences and labels, which are in base units as well, "driven 472.7 km"
+(`logger.core.reporting.sentence_words`). Only in a doubt, before its last colon, and in other units, stands what was said as it was said.
 """
 
 from __future__ import annotations

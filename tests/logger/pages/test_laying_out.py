@@ -112,7 +112,7 @@ def test_nothing_is_hidden(page: Reader) -> None:
         "over the pass",
         "Stops are counted, not cut out.",
         "changed charge 19 % (in doubt) to charge 77 %, typed as '77': heard again",
-        "Formulas: 4. What becomes of a reading.",
+        "Formulas: What becomes of a reading.",
         "One drive is one sample.",
     ):
         assert text in page.text, text

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from made_results import SECTIONS, observed, results
 from told_drives import doubts, empty, recorded
@@ -31,8 +33,18 @@ def report() -> Report:
 
 def test_conditions_stand_by_themselves(report: Report) -> None:
     """The section of conditions leaves the others."""
-    assert report.conditions is not None
-    assert ("Conditions", ["Range"]) == (report.conditions.title, [each.title for each in report.sections])
+    assert ["Conditions"] == [each.title for each in report.conditions]
+    assert ["Range"] == [each.title for each in report.sections]
+
+
+def test_tables_of_conditions_come_later() -> None:
+    """The wind's figures stand with the conditions, whatever place it has among the sections; its table does not."""
+    wind = replace(SECTIONS[1], key="wind", title="Wind")
+    made = report_of(results(sections=(wind, SECTIONS[0])), empty(), KM)
+    assert [("Conditions", 0), ("Wind", 0)] == [(each.title, len(each.tables)) for each in made.conditions]
+    assert [("Wind, in detail", 0, 1)] == [
+        (each.title, len(each.lines), len(each.tables)) for each in made.sections
+    ]
 
 
 def test_figures_in_words(report: Report) -> None:
@@ -45,8 +57,7 @@ def test_figures_in_words(report: Report) -> None:
     )
     assert (False, True) == (range_line.estimate, estimate.estimate)
     assert (
-        "In all 3.1 mi."
-        == report_of(results(doubts=("In all {5 km}.",)), empty(), ShownUnits("mi")).doubts[0]
+        "In all 3.1 mi." == report_of(results(doubts=("In all 5 km.",)), empty(), ShownUnits("mi")).doubts[0]
     )
     assert ("", "No predicted range was read off.") == (absent.value, absent.why)
 
@@ -111,6 +122,6 @@ def test_decisions_with_who_when_and_why(report: Report) -> None:
 def test_a_drive_without_anything() -> None:
     """No entry, no condition, no decision: everything is there and empty."""
     made = report_of(results(sections=SECTIONS[1:]), empty(state=("It never ended.",)), KM)
-    assert (None, (), ()) == (made.conditions, made.checkpoints.rows, made.decisions.rows)
+    assert ((), (), ()) == (made.conditions, made.checkpoints.rows, made.decisions.rows)
     assert ("Entries", "none") in made.facts
     assert ("It never ended.",) == made.state
