@@ -10,8 +10,30 @@ METHODS = (
         "What becomes of a reading",
     ),
     MethodText(
-        "Only readings that were accepted, or that a person decided, count for any figure; doubts count for none.",
-        "What becomes of a reading",
+        "Only readings that were accepted, or that a person decided, count; those in doubt count for nothing, and what they may "
+        "change is bounded by putting in each value they may have.",
+        "What is in doubt",
+    ),
+    MethodText(
+        "What counts is the last stretch without charging; distances begin where it does.",
+        "Which part of the drive counts",
+    ),
+    MethodText(
+        "0 % shown lies between the last reading above it and the first of it; range is told by GPS, trip meter and odometer apart.",
+        "Range driven",
+    ),
+    MethodText(
+        "Trip meter, odometer and speedometer are held against GPS by least squares.",
+        "The car's own instruments",
+    ),
+    MethodText(
+        "Consumption is told as the dash shows it, and from usable energy over distance; they are compared, not mixed.",
+        "Energy",
+    ),
+    MethodText(
+        "A projection is a model of the whole course of the charge, fitted to all readings until then, with the display's rounding "
+        "and what the rest of the way may differ by in its interval.",
+        "Projected range",
     ),
     MethodText(
         "Speeds are those of the track; stops and noted detours are cut out or counted, both told.",
