@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from logger.core.comparing.summary import Conditions, Summary
+from logger.core.results.closure import CLOSED_CLIMB_M, CLOSED_SHARE
 from logger.core.results.figures import Figure, shown
 from logger.core.units import Distances
 
@@ -81,9 +82,9 @@ MOST_WIND_KMH = 16.0
 """More on average, and a coastdown by SAE J1263-2010 is not valid (read in a secondary copy)."""
 COLDEST_C, WARMEST_C = 5.0, 35.0
 """The ambient temperatures that SAE J1263-2010 allows (read in a secondary copy)."""
-MOST_APART = 0.01
+MOST_APART = CLOSED_SHARE
 """Ours: a loop whose ends are farther apart than this share of the way was not closed; wind and climb do not cancel."""
-MOST_CLIMB_M = 30.0
+MOST_CLIMB_M = CLOSED_CLIMB_M
 """Ours: lifting a car by 30 m takes what it uses in half a kilometre."""
 
 

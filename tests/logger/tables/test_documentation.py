@@ -64,6 +64,7 @@ def test_nothing_is_described_that_is_not() -> None:
     """No line of the column tables is about a column that is gone."""
     defined = {documented(column) for column in (DRIVE, *LOG, *EVIDENCE, *WIDE)}
     kinds = ("text", "number", "integer", "instant", "json")
-    lines = [line for line in TEXT.splitlines() if any(f"` | {kind} | " in line for kind in kinds)]
+    log = TEXT.split("## The results")[0]  # which have a test of their own
+    lines = [line for line in log.splitlines() if any(f"` | {kind} | " in line for kind in kinds)]
 
     assert set() == set(lines) - defined
