@@ -166,12 +166,13 @@ def drive_log(run: CommandLine, folder: Path, *options: str) -> list[dict[str, s
 
 
 def opens(run: CommandLine, folder: Path) -> None:
-    """A drive can be logged, reconciled and reviewed, and its database is whole."""
+    """A drive can be logged, reconciled, reviewed and reported on, and its database is whole."""
     assert is_whole(folder)
     for arguments in (
         ("log", folder, "--format", "csv"),
         ("reconcile", folder),
         ("review", folder, "--terminal", "--no-sound"),
+        ("report", folder, "--format", "json"),
     ):
         done = run(*arguments)
         assert done.returncode in {0, 1}, done.stderr
