@@ -325,7 +325,9 @@ def test_a_folder_that_is_no_drive_is_refused(short_drive: ShortDrive, tmp_path:
 
     assert "some other program's database" in refused(*ingest, foreign)
     assert "is a file" in refused("log", file)
-    assert "is not a drive folder" in refused("log", tmp_path)
+    empty = tmp_path / "empty"
+    empty.mkdir()
+    assert "is not a drive folder" in refused("log", empty)
     assert "does not exist" in refused("reconcile", tmp_path / "gone")
     assert "is a file" in refused(*ingest, file)
     assert ["drive.sqlite"] == [path.name for path in foreign.iterdir()]

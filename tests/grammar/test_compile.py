@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from outside_jsgf import read_jsgf
+
 from grammar import Language, Phrasebook
 
 LANGUAGE = Language(Phrasebook())
@@ -11,9 +13,7 @@ LANGUAGE = Language(Phrasebook())
 
 def test_pyjsgf_reads_it_and_agrees() -> None:
     """An outside JSGF library matches what we match and rejects what we reject."""
-    from jsgf import parse_grammar_string
-
-    grammar = parse_grammar_string(LANGUAGE.jsgf())
+    grammar = read_jsgf(LANGUAGE.jsgf())
     for words in ("checkpoint two oh seven point five miles", "strike that", "correction a hundred percent"):
         assert grammar.find_matching_rules(words)
         assert LANGUAGE.meanings(words)

@@ -218,9 +218,7 @@ def _energy_used(basis: Basis) -> Answer:
     if not readings:
         return Absent("The energy used was not read off.")
     last = readings[-1]
-    return Figure(
-        last.value, "kWh", max(0.0, last.value - last.step), last.value + last.step, "the last digit shown"
-    )
+    return Figure(last.value, "kWh", last.value - last.step, last.value + last.step, "the last digit shown")
 
 
 def _by_energy_used(basis: Basis) -> Answer:
