@@ -32,18 +32,27 @@ _UNHEARD = 3.0
 """Natural log; see `Ear`. With 1 about the same on TUNING voices."""
 
 
+def shipped_weights() -> Path:
+    """Return the folder of the call model that odovox carries."""
+    return _DATA
+
+
 class CallModelRecogniser:
     """Hears only phrases of the language, and talk as no call.
+
+    Args:
+        language: what may be called out.
+        weights: a folder that `call_model.export` wrote, in place of the one that odovox carries.
 
     Raises:
         RecogniserError: a word of the language is in no dictionary, or the model or the library cannot be used.
     """
 
-    def __init__(self, language: Language) -> None:
+    def __init__(self, language: Language, weights: Path | None = None) -> None:
         with tempfile.TemporaryDirectory(prefix="odovox-") as scratch:
             folder = Path(scratch) / NAME
             try:
-                write_folder(folder, language)
+                write_folder(folder, language, weights)
             except OSError as error:
                 raise RecogniserError(
                     f"the call model cannot be put together ({error.strerror or error}); see that there is room in "
@@ -90,8 +99,8 @@ def _slowed(word: HeardWord, pace: float) -> HeardWord:
     )
 
 
-def write_folder(folder: Path, language: Language) -> None:
-    """Write the call model with a language as a folder that Vosk opens.
+def write_folder(folder: Path, language: Language, weights: Path | None = None) -> None:
+    """Write the call model with a language as a folder that Vosk opens; `weights` as for `CallModelRecogniser`.
 
     Raises:
         OSError: it cannot be written, or what it is made from cannot be read.
@@ -104,20 +113,23 @@ def write_folder(folder: Path, language: Language) -> None:
             f"nobody has told how to say {', '.join(missing)}; use words of an English dictionary in the sheet"
         )
     graph = call_graph(automaton, ways, language.phrasebook.lead)
-    write_model_files(folder, graph, word_numbers(automaton))
+    write_model_files(folder, graph, word_numbers(automaton), weights)
 
 
-def write_model_files(folder: Path, graph: Graph, numbers: dict[str, int]) -> None:
-    """Write the call model with a graph and the numbers of its words.
+def write_model_files(
+    folder: Path, graph: Graph, numbers: dict[str, int], weights: Path | None = None
+) -> None:
+    """Write the call model with a graph and the numbers of its words; `weights` as for `CallModelRecogniser`.
 
     Raises:
         OSError: it cannot be written, or what it is made from cannot be read.
     """
     for part in ("am", "conf", "graph/phones"):
         (folder / part).mkdir(parents=True)
-    shutil.copyfile(_DATA / "final.mdl", folder / "am" / "final.mdl")
+    source = weights or shipped_weights()
+    shutil.copyfile(source / "final.mdl", folder / "am" / "final.mdl")
     for name in ("mfcc.conf", "model.conf"):
-        shutil.copyfile(_DATA / name, folder / "conf" / name)
+        shutil.copyfile(source / name, folder / "conf" / name)
     (folder / "graph" / "HCLG.fst").write_bytes(graph.to_bytes())
     _write_table(folder / "graph" / "words.txt", {"<eps>": 0, **numbers})
     phones = places()

@@ -6,6 +6,7 @@ that the tests install. docs/call-model.md tells how it was run and how to see t
 
 from __future__ import annotations
 
+import json
 import math
 from itertools import pairwise
 from pathlib import Path
@@ -156,19 +157,18 @@ def scores(state: dict[str, NDArray[np.float32]], log_mel: Floats) -> Floats:
     return affine("last", normed("before_last_norm", affine("before_last", x))).T
 
 
-def test_vosk_computes_what_the_network_says(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+def test_vosk_computes_what_the_network_says(tmp_path: Path) -> None:
     """The score Vosk gives the one path through a graph of two words is that of the best path through our own scores.
 
     Weights are random, so nothing of the training can hide a fault of the export; they are kept in two bytes, hence a
     small difference.
     """
     state = random_weights(9)
-    np.savez(tmp_path / "weights.npz", **state)
+    np.savez(tmp_path / "weights.npz", voices=np.array(["flite-rms"]), **state)
     export(tmp_path / "weights.npz", tmp_path / "model")
-    monkeypatch.setattr(call_model, "_DATA", tmp_path / "model")
     phones = [*said("sixty"), *said("three")]
     (folder := tmp_path / "one-path").mkdir()
-    _write_one_path(folder, phones)
+    _write_one_path(folder, phones, tmp_path / "model")
     sounds = [next(each.sound for each in places() if each.phone == phone) for phone in phones]
 
     heard = VoskRecogniser(folder, (), frozenset(), 1).recognise(SOUND)
@@ -183,7 +183,7 @@ def said(word: str) -> list[int]:
     return placed(numbered(pronunciations([word]))[word][0])
 
 
-def _write_one_path(folder: Path, phones: list[int]) -> None:
+def _write_one_path(folder: Path, phones: list[int], weights: Path) -> None:
     graph = Graph()
     state = 0
     starts = {0: 1, len(said("sixty")): 2}
@@ -193,7 +193,7 @@ def _write_one_path(folder: Path, phones: list[int]) -> None:
         graph.arc(after, after, further_step(phone))
         state = after
     graph.finals[state] = 0.0
-    call_model.write_model_files(folder, graph, {"sixty": 1, "three": 2})
+    call_model.write_model_files(folder, graph, {"sixty": 1, "three": 2}, weights)
 
 
 def _best_path(told: Floats, sounds: list[int]) -> float:
@@ -234,6 +234,33 @@ def test_parts_of_both_kinds_are_read_back(tmp_path: Path) -> None:
     assert [each.words for each in (*utterances, *more)] == [words[0], words[1], words[3]]
     for sound, each in ((first, utterances[0]), (first, utterances[1]), (later, more[0])):
         assert set(sound[each.begin : each.begin + each.samples]) == {each.samples}
+
+
+def test_who_taught_the_shipped_model_is_told() -> None:
+    """Its folder names the voices, all of them the training's or one of three people saying digits."""
+    told = (call_model.shipped_weights() / "voices.txt").read_text(encoding="utf-8").split()
+    synthetic = {each.name for each in (*TRAINING, *MORE_TRACTS)}
+    reported = {each.name for each in (*REPORT, *TUNING)}
+
+    assert synthetic == {name for name in told if not name.startswith("digits-")}
+    assert 3 == sum(name.startswith("digits-") for name in told)
+    assert not reported & set(told)
+
+
+def test_a_voice_is_left_out_of_a_corpus(tmp_path: Path) -> None:
+    """What one voice says is left out, the others' sound stays where it is; the corpus tells who speaks in it."""
+    said = [("digits-a", "one", 3), ("flite-rms", "two", 4), ("digits-a", "six", 2), ("digits-b", "nine", 5)]
+    np.save(tmp_path / "part-0.samples.npy", np.arange(14, dtype=np.int16))
+    index = [{"voice": voice, "words": words, "samples": samples} for voice, words, samples in said]
+    (tmp_path / "part-0.json").write_text(json.dumps(index))
+
+    sound, found, _ = corpus.read(tmp_path, frozenset(), frozenset({"digits-a"}))
+
+    kept = [
+        (each.voice, each.words, sound[each.begin : each.begin + each.samples].tolist()) for each in found
+    ]
+    assert [("flite-rms", ("two",), [3, 4, 5, 6]), ("digits-b", ("nine",), [9, 10, 11, 12, 13])] == kept
+    assert {"digits-a", "digits-b", "flite-rms"} == corpus.voices(tmp_path)
 
 
 def test_texts_hold_calls_words_and_talk() -> None:

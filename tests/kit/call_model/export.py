@@ -36,13 +36,15 @@ MODEL_CONF = f"""\
 
 
 def export(weights: Path, folder: Path) -> None:
-    """Write `final.mdl`, `mfcc.conf`, `model.conf` and the phones' bigram into a folder."""
+    """Write `final.mdl`, `mfcc.conf`, `model.conf` and `voices.txt`, who was learned from, into a folder."""
     with np.load(weights) as found:
-        state = {name: np.asarray(found[name], np.float64) for name in found.files}
+        voices = [str(name) for name in found["voices"]]
+        state = {name: np.asarray(found[name], np.float64) for name in found.files if name != "voices"}
     folder.mkdir(parents=True, exist_ok=True)
     (folder / "final.mdl").write_bytes(b"\0B" + transitions() + network(state))
     (folder / "mfcc.conf").write_text(MFCC_CONF)
     (folder / "model.conf").write_text(MODEL_CONF)
+    (folder / "voices.txt").write_text("".join(f"{name}\n" for name in voices))
 
 
 def transitions() -> bytes:

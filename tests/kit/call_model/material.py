@@ -27,10 +27,21 @@ MOST_BEFORE = 6
 
 
 class Material:
-    """Batches without end; what is spoken meanwhile joins when all there was has been used."""
+    """Batches without end; what is spoken meanwhile joins when all there was has been used.
 
-    def __init__(self, folder: Path, seconds_a_batch: float, device: torch.device, seed: int) -> None:
+    What the voices in `without` say is left out.
+    """
+
+    def __init__(
+        self,
+        folder: Path,
+        seconds_a_batch: float,
+        device: torch.device,
+        seed: int,
+        without: frozenset[str] = frozenset(),
+    ) -> None:
         self._folder, self._seconds, self._device = folder, seconds_a_batch, device
+        self._without = without
         self._rng = random.Random(seed)
         self._known: frozenset[str] = frozenset()
         self._sounds = torch.zeros(0, dtype=torch.int16, device=device)
@@ -54,6 +65,11 @@ class Material:
             sound[row, at : at + each.samples] = self._sounds[each.begin : each.begin + each.samples]
         return sound, length_s, [self.spellings[index] for index in chosen]
 
+    @property
+    def voices(self) -> list[str]:
+        """Who has been learned from, sorted."""
+        return sorted({each.voice for each in self.utterances})
+
     def batch_size(self, length_s: float) -> int:
         """Return how many utterances a batch of this length has."""
         return int(self._seconds / length_s)
@@ -63,7 +79,7 @@ class Material:
         return FEWEST_POSITIONS + round(POSITIONS_A_SECOND * length_s)
 
     def _refresh(self) -> None:
-        sound, found, self._known = read(self._folder, self._known)
+        sound, found, self._known = read(self._folder, self._known, self._without)
         if not found:
             return
         ways = numbered(pronunciations({word for each in found for word in each.words}))

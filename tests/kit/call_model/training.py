@@ -14,6 +14,7 @@ from torch import Tensor
 
 from call_model.bands import RATE_HZ
 from call_model.cabin import Cabin, lasting
+from call_model.corpus import voices
 from call_model.front import LogMel
 from call_model.material import MOST_BEFORE, Material
 from call_model.network import CallNetwork
@@ -32,13 +33,22 @@ _WORST_FIT = -2.5
 """An utterance below this, by step of 30 ms, teaches nothing: a synthesiser read a word as something else."""
 
 
-def train(folder: Path, out: Path, steps: int, seconds_a_batch: float = SECONDS_A_BATCH) -> None:
-    """Train for so many steps; write the weights and the bigram of phones, now and then and at the end."""
+def train(
+    folder: Path,
+    out: Path,
+    steps: int,
+    seconds_a_batch: float = SECONDS_A_BATCH,
+    without: frozenset[str] = frozenset(),
+) -> None:
+    """Train for so many steps, without some voices; write weights, phones' bigram and who was learned from.
+
+    Now and then and at the end.
+    """
     torch.manual_seed(SEED)
     torch.backends.cuda.matmul.allow_tf32 = True
     torch.backends.cudnn.allow_tf32 = True
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
-    material = Material(folder, seconds_a_batch, device, SEED)
+    material = Material(folder, seconds_a_batch, device, SEED, without)
     starts, follows = (
         torch.tensor(each, dtype=torch.float32, device=device)
         for each in phone_bigram(material.spellings, len(PHONES) + 1)
@@ -85,8 +95,8 @@ def train(folder: Path, out: Path, steps: int, seconds_a_batch: float = SECONDS_
             if not math.isfinite(mean):
                 raise ArithmeticError("the training went astray")
         if step % SAVED_EVERY == 0:
-            _save(averaged.module, starts, follows, out)
-    _save(averaged.module, starts, follows, out)
+            _save(averaged.module, starts, follows, material.voices, out)
+    _save(averaged.module, starts, follows, material.voices, out)
     print(f"{steps} steps, written to {out}", file=sys.stderr)
 
 
@@ -107,10 +117,12 @@ def _with_gaps(energies: Tensor, rng: random.Random) -> Tensor:
     return energies
 
 
-def _save(network: torch.nn.Module, starts: Tensor, follows: Tensor, out: Path) -> None:
+def _save(network: torch.nn.Module, starts: Tensor, follows: Tensor, voices: list[str], out: Path) -> None:
     state = {name: value.detach().cpu().float().numpy() for name, value in network.state_dict().items()}
     new = out.with_name(f"{out.name}.new.npz")
-    np.savez(new, starts=starts.cpu().numpy(), follows=follows.cpu().numpy(), **state)
+    np.savez(
+        new, starts=starts.cpu().numpy(), follows=follows.cpu().numpy(), voices=np.array(voices), **state
+    )
     new.rename(out)
 
 
@@ -119,9 +131,16 @@ def _save(network: torch.nn.Module, starts: Tensor, follows: Tensor, out: Path) 
 @click.argument("out", type=click.Path(path_type=Path))
 @click.option("--steps", default=STEPS, show_default=True)
 @click.option("--seconds-a-batch", default=SECONDS_A_BATCH, show_default=True)
-def main(corpus: Path, out: Path, steps: int, seconds_a_batch: float) -> None:
+@click.option(
+    "--without", multiple=True, help="A voice to leave out, such as digits-george; may be repeated."
+)
+def main(corpus: Path, out: Path, steps: int, seconds_a_batch: float, without: tuple[str, ...]) -> None:
     """Train on CORPUS and write OUT (.npz)."""
-    train(corpus, out, steps, seconds_a_batch)
+    if unknown := sorted(set(without) - voices(corpus)):
+        raise click.BadParameter(
+            f"nothing in {corpus} is said by {', '.join(unknown)}", param_hint="--without"
+        )
+    train(corpus, out, steps, seconds_a_batch, frozenset(without))
 
 
 if __name__ == "__main__":
