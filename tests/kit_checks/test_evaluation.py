@@ -97,6 +97,7 @@ def test_a_voice_that_taught_is_never_asked_about(digits: Path, tmp_path: Path) 
 
     assert without.hears(said)
     assert not without.hears(replace(said, voice="digits-another"))
+    assert not replace(without, only="digits-another").hears(replace(said, voice="digits-another"))
     assert not Ear(CALL_MODEL, "call model").hears(said)
     assert Ear(POCKETSPHINX, "pocketsphinx").hears(said)
     with pytest.raises(ValueError, match="learned from digits-george"):
