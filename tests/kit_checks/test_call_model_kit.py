@@ -166,6 +166,7 @@ def test_vosk_computes_what_the_network_says(tmp_path: Path) -> None:
     state = random_weights(9)
     np.savez(tmp_path / "weights.npz", voices=np.array(["flite-rms"]), **state)
     export(tmp_path / "weights.npz", tmp_path / "model")
+    assert "flite-rms\n" == (tmp_path / "model" / "voices.txt").read_text(encoding="utf-8")
     phones = [*said("sixty"), *said("three")]
     (folder := tmp_path / "one-path").mkdir()
     _write_one_path(folder, phones, tmp_path / "model")

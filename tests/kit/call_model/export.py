@@ -8,6 +8,7 @@ Kaldi reads back into single precision.
 from __future__ import annotations
 
 import struct
+import sys
 from pathlib import Path
 
 import click
@@ -36,15 +37,24 @@ MODEL_CONF = f"""\
 
 
 def export(weights: Path, folder: Path) -> None:
-    """Write `final.mdl`, `mfcc.conf`, `model.conf` and `voices.txt`, who was learned from, into a folder."""
+    """Write `final.mdl`, `mfcc.conf`, `model.conf` and `voices.txt`, who was learned from, into a folder.
+
+    Weights of before trainings kept that do not tell; a `voices.txt` that is there then stays.
+    """
     with np.load(weights) as found:
-        voices = [str(name) for name in found["voices"]]
+        voices = [str(name) for name in found["voices"]] if "voices" in found.files else None
         state = {name: np.asarray(found[name], np.float64) for name in found.files if name != "voices"}
     folder.mkdir(parents=True, exist_ok=True)
     (folder / "final.mdl").write_bytes(b"\0B" + transitions() + network(state))
     (folder / "mfcc.conf").write_text(MFCC_CONF)
     (folder / "model.conf").write_text(MODEL_CONF)
-    (folder / "voices.txt").write_text("".join(f"{name}\n" for name in voices))
+    if voices is None:
+        print(
+            f"{weights} does not tell who taught it; {folder / 'voices.txt'} is left as it is",
+            file=sys.stderr,
+        )
+    else:
+        (folder / "voices.txt").write_text("".join(f"{name}\n" for name in voices))
 
 
 def transitions() -> bytes:
