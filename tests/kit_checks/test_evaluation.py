@@ -21,7 +21,8 @@ from evaluation import noises, people, read_speech
 from evaluation.conditions import BY_KIND, CABIN, CLEAN, RATIOS, Condition
 from evaluation.costs import measured
 from evaluation.ears import AUTO, CALL_MODEL, POCKETSPHINX, Ear, ears, learned_from
-from evaluation.judging import Pair, Row, judged
+from evaluation.hearing import Heard
+from evaluation.judging import Pair, Row, judged, verdicts
 from evaluation.tables import BEGIN, END, Results, by_chance, page, put_in, total
 from evaluation.trials import DIGITS, PERSON, SYNTHETIC, TALK, language, trials
 from speechkit import RATE_HZ, noise
@@ -230,6 +231,31 @@ def test_a_small_run(installed: Path, digits: Path, tmp_path: Path, monkeypatch:
     assert [POCKETSPHINX] == opened
     assert len(path.read_text(encoding="utf-8").split("\n")) == len(lines) + 2
     assert results == Results.read(json.loads(json.dumps(asdict(results))))
+
+
+def test_auto_is_what_odovox_makes_of_both_lists() -> None:
+    """What PocketSphinx is sure of counts beside what the call model prefers by little; and no call is one that neither hears."""
+    trial = next(each for each in trials() if each.kind == SYNTHETIC)
+    other = f"{trial.text} nine percent"
+    preferring, sure = (
+        tuple(
+            Hypothesis(rank, tuple(HeardWord(word) for word in text.split()), score)
+            for rank, (text, score) in enumerate(said)
+        )
+        for said in (((other, 0.0), (trial.text, -0.5)), ((trial.text, 0.0), (other, -5.0)))
+    )
+    call_model, pocketsphinx = Ear(CALL_MODEL, "call model"), Ear(POCKETSPHINX, "pocketsphinx")
+    key = trial.key, CLEAN.name
+
+    def first_right(answers: tuple[Hypothesis, ...]) -> dict[str, bool]:
+        heard = {
+            call_model: {key: Heard(answers, 1.0, 1.0)},
+            pocketsphinx: {key: Heard(sure, 1.0, 1.0)},
+        }
+        return {system: verdict.first for system, _, _, verdict, _ in verdicts([trial], (CLEAN,), heard)}
+
+    assert {CALL_MODEL: False, POCKETSPHINX: True, AUTO: True} == first_right(preferring)
+    assert {CALL_MODEL: False, POCKETSPHINX: True, AUTO: False} == first_right(())
 
 
 def test_without_a_model_of_its_own_a_speaker_is_left_to_pocketsphinx(digits: Path, tmp_path: Path) -> None:
