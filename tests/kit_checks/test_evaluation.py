@@ -18,7 +18,7 @@ import numpy as np
 import pytest
 import vosk
 from evaluation import noises, people, read_speech
-from evaluation.conditions import BY_KIND, CABIN, CLEAN, RATIOS, Condition
+from evaluation.conditions import BY_KIND, CABIN, CLEAN, EVERY, RATIOS, Condition
 from evaluation.costs import measured
 from evaluation.ears import AUTO, CALL_MODEL, POCKETSPHINX, Ear, ears, learned_from
 from evaluation.hearing import Heard
@@ -313,6 +313,16 @@ def test_what_must_hold_is_told_plainly() -> None:
         "clearly better at 5 dB broadband": "better, within chance",
         "clearly better at 0 dB broadband": "yes",
     }
+
+
+def test_the_page_has_the_newest_whole_run() -> None:
+    """The tables of docs/call-model.md are those of the counts that lie beside the benchmark."""
+    command = benchmark()
+    results = Results.read(json.loads(command.FOUND.read_text(encoding="utf-8")))
+    text = command.PAGE.read_text(encoding="utf-8")
+
+    assert put_in(text, results) == text
+    assert {condition.name for condition in EVERY} == {row.condition for row in results.rows}
 
 
 def test_a_page_without_its_marks_is_told() -> None:

@@ -22,7 +22,7 @@ from logger.model import RATE_HZ
 from logger.wiring.choosing import Choice, choose
 
 CHOICES: dict[str, Choice] = {AUTO: "auto", CALL_MODEL: "vosk", POCKETSPHINX: "pocketsphinx"}
-_SOUNDS = 28
+_SOUNDS = 14
 _RATIO_DB = 10
 
 
