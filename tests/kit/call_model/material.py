@@ -67,8 +67,8 @@ class Material:
 
     @property
     def voices(self) -> list[str]:
-        """Who has been learned from, sorted."""
-        return sorted({each.voice for each in self.utterances})
+        """Who has been learned from, sorted; a voice between two speakers is both."""
+        return sorted({name for each in self.utterances for name in each.voice.split("+")})
 
     def batch_size(self, length_s: float) -> int:
         """Return how many utterances a batch of this length has."""

@@ -16,7 +16,7 @@ import torch
 from numpy.typing import NDArray
 from speechkit import RATE_HZ, neural
 from speechkit.levels import to_samples, trimmed_to_level
-from speechkit.voices import NEURAL_SPEAKERS
+from speechkit.voices import NEURAL_SPEAKERS, kokoro
 
 from call_model.neural_graph import Graph
 from call_model.speaking import write_part
@@ -42,7 +42,7 @@ def part(number: int, folder: Path, device: str) -> None:
     ]
     write_part(
         folder / f"part-neural-{number}",
-        [(f"kokoro-{speaker}", samples, text.words) for speaker, text, samples in spoken],
+        [(kokoro(speaker).speaker, samples, text.words) for speaker, text, samples in spoken],
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import random
 import sys
+import time
 from pathlib import Path
 
 import click
@@ -36,14 +37,17 @@ _WORST_FIT = -2.5
 def train(
     folder: Path,
     out: Path,
+    *,
     steps: int,
     seconds_a_batch: float = SECONDS_A_BATCH,
     without: frozenset[str] = frozenset(),
+    minutes: float = math.inf,
 ) -> None:
-    """Train for so many steps, without some voices; write weights, phones' bigram and who was learned from.
+    """Train for so many steps, or minutes if they are over first, without some voices.
 
-    Now and then and at the end.
+    Now and then and at the end, weights, phones' bigram and who was learned from are written.
     """
+    began_s = time.monotonic()
     torch.manual_seed(SEED)
     torch.backends.cuda.matmul.allow_tf32 = True
     torch.backends.cudnn.allow_tf32 = True
@@ -63,7 +67,9 @@ def train(
     )
     recent: list[Tensor] = []
     for step in range(1, steps + 1):
-        done = step / steps
+        done = max(step / steps, (time.monotonic() - began_s) / 60 / minutes)
+        if done > 1:
+            break
         sound, length_s, spellings = material.next()
         sound = cabin.of(lasting(sound, round(length_s * RATE_HZ)))
         warp = torch.tensor([rng.randrange(len(WARPS)) for _ in spellings], device=device)
@@ -97,7 +103,7 @@ def train(
         if step % SAVED_EVERY == 0:
             _save(averaged.module, starts, follows, material.voices, out)
     _save(averaged.module, starts, follows, material.voices, out)
-    print(f"{steps} steps, written to {out}", file=sys.stderr)
+    print(f"{step} steps, written to {out}", file=sys.stderr)
 
 
 def _with_gaps(energies: Tensor, rng: random.Random) -> Tensor:
@@ -134,13 +140,28 @@ def _save(network: torch.nn.Module, starts: Tensor, follows: Tensor, voices: lis
 @click.option(
     "--without", multiple=True, help="A voice to leave out, such as digits-george; may be repeated."
 )
-def main(corpus: Path, out: Path, steps: int, seconds_a_batch: float, without: tuple[str, ...]) -> None:
+@click.option(
+    "--minutes",
+    type=float,
+    default=math.inf,
+    help="Where a machine is lent: end by then, as if these were all steps.",
+)
+def main(
+    corpus: Path, out: Path, *, steps: int, seconds_a_batch: float, without: tuple[str, ...], minutes: float
+) -> None:
     """Train on CORPUS and write OUT (.npz)."""
     if unknown := sorted(set(without) - voices(corpus)):
         raise click.BadParameter(
             f"nothing in {corpus} is said by {', '.join(unknown)}", param_hint="--without"
         )
-    train(corpus, out, steps, seconds_a_batch, frozenset(without))
+    train(
+        corpus,
+        out,
+        steps=steps,
+        seconds_a_batch=seconds_a_batch,
+        without=frozenset(without),
+        minutes=minutes,
+    )
 
 
 if __name__ == "__main__":
