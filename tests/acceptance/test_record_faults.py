@@ -200,7 +200,8 @@ def test_nowhere_to_write(run: CommandLine, tmp_path: Path) -> None:
 def test_a_page_of_the_database_is_damaged(run: CommandLine, tmp_path: Path) -> None:
     """Told once, in words too, while sound goes on being kept; all that was said, also since then, is recovered from it."""
     folder, new = tmp_path / "drive", tmp_path / "new"
-    in_words = speak(DAMAGED_SPOKEN)[RATE_HZ // 2 : 3 * RATE_HZ // 2]
+    # A short piece, since a busy machine may lose a moment of it: other words are alike by 0.4 at the most.
+    in_words = speak(DAMAGED_SPOKEN)[RATE_HZ // 2 : RATE_HZ]
     with (
         SoundServer(room=True) as server,
         Receiver(3) as receiver,
@@ -234,7 +235,7 @@ def test_a_page_of_the_database_is_damaged(run: CommandLine, tmp_path: Path) -> 
     assert kept(folder, 1).tolist() == kept(new, 1).tolist()
     assert len(kept(new, 1)) > 10 * RATE_HZ
     _, alike = lag(kept(folder, 1), in_words)
-    assert alike > 0.9
+    assert alike > 0.7
     opens(run, new)
 
 

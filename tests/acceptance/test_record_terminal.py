@@ -77,7 +77,7 @@ def test_on_a_terminal(run: CommandLine, tmp_path: Path) -> None:
             terminal.resize(80, 24)
             server.freeze()
             frozen_s = time.monotonic()
-            hanging = terminal.wait_for("! microphone 'default' is open but has given no sound for 2 s")
+            hanging = terminal.wait_for("! microphone 'default' is open but has given no sound for")
             receiver.mode = 1
             terminal.wait_for("receiver     no fix")
             time.sleep(max(0.0, frozen_s + 8.0 - time.monotonic()))
@@ -96,7 +96,7 @@ def test_on_a_terminal(run: CommandLine, tmp_path: Path) -> None:
     assert view_of(hanging)[2] == "microphone   none"
     assert view_of(large)[3].startswith("3 calls, ")
     assert max(map(len, large)) < 80
-    assert 1 == told.count("has given no sound for 2 s"), told
+    assert 1 == told.count("has given no sound for"), told
     assert 2 == told.count("listening to 'default'"), told
     assert "odovox: settling the whole drive" in told
     assert "Traceback" not in told

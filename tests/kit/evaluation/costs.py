@@ -64,7 +64,11 @@ def measured(system: str, model: Path | None = None, sounds: int = _SOUNDS) -> C
         np.savez(path, *(condition.heard(trial.sound(), trial.key, trial.speaker) for trial in calls))
         command = [sys.executable, "-m", "evaluation.costs", CHOICES.get(system, "auto"), str(path)]
         done = subprocess.run(
-            [*command, *([str(model)] if model else [])], check=True, capture_output=True, text=True
+            [*command, *([str(model)] if model else [])],
+            check=True,
+            capture_output=True,
+            text=True,
+            env={**os.environ, "PYTHONPATH": os.pathsep.join(filter(None, sys.path))},
         )
     found = json.loads(done.stdout)
     return Cost(system=system, **found)
