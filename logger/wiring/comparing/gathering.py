@@ -22,7 +22,7 @@ from logger.core.comparing.summary import Summary, summary_of
 from logger.core.comparing.whole import Beside, compared
 from logger.errors import OdovoxError, StoreError
 from logger.store.kept_results import content_of, keep, read_kept
-from logger.wiring.reporting import results_of
+from logger.wiring.reporting import observed_of
 from logger.wiring.several import names_of
 
 _WORTH_PROCESSES = 8
@@ -106,7 +106,7 @@ def _summary_kept(folder: Path) -> Summary | OdovoxError:
 def fresh_summary(folder: Path) -> Summary | OdovoxError:
     """Work out what is compared of a drive; what is wrong with it comes back, since an exception would end the others."""
     try:
-        return summary_of(results_of(folder))
+        return summary_of(observed_of(folder))
     except OdovoxError as error:
         return error
 
