@@ -142,12 +142,19 @@ class Going:
 def drawn_wh_per_km(numbers: Mapping[str, float] | Mapping[str, Floats], going: Going) -> Floats:
     """Return what the battery gives for a kilometre, on average; shape (), or (m,) where `numbers` have shape (m, 1)."""
     mass, through_air = numbers["mass"], going.speed_mps + going.headwind_mps
-    # Each factor that differs from way to way comes last: what is the same for all is worked out once.
-    drag = 0.5 * going.air_kg_m3 * numbers["drag_area"] * (through_air * np.abs(through_air) * going.lengths_m)
-    rolling = (numbers["rolling_resistance"] * mass * GRAVITY_MPS2 + numbers["road_load_f0"]) * going.lengths_m
-    linear = numbers["road_load_f1"] * (_KMH * going.speed_mps * going.lengths_m)
-    lifted = mass * (GRAVITY_MPS2 * going.rises_m + 0.5 * TURNING_MASS * np.diff(going.edge_mps**2))
-    wheels = drag + rolling + linear + lifted
+    # What differs from way to way is multiplied last, so that what is the same for all is worked out once.
+    wheels = (
+        0.5
+        * going.air_kg_m3
+        * numbers["drag_area"]
+        * (np.abs(through_air) * through_air * going.lengths_m)
+    )
+    rolling = numbers["rolling_resistance"] * mass * GRAVITY_MPS2 + numbers["road_load_f0"]
+    wheels += rolling * going.lengths_m
+    if np.any(numbers["road_load_f1"]):
+        wheels += numbers["road_load_f1"] * (_KMH * going.speed_mps * going.lengths_m)
+    kinetic = 0.5 * TURNING_MASS / GRAVITY_MPS2 * np.diff(going.edge_mps**2)
+    wheels += mass * GRAVITY_MPS2 * (going.rises_m + kinetic)
     whole, driving = (np.sum(each, axis=-1, keepdims=True) for each in (wheels, np.maximum(wheels, 0.0)))
     joules = driving / numbers["drive_efficiency"] + (whole - driving) * numbers["recovery_efficiency"]
     joules += numbers["auxiliary"] * going.seconds

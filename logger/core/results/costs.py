@@ -32,8 +32,8 @@ UNKNOWN_AIR_SD = 0.05
 SPEED_SD = 0.05
 """Of what an uneven speed costs, as a share of it: speeds are known over five seconds only. Chosen on TUNING drives."""
 _KMH = 3.6
-_AT_ONCE = 8
-"""So many worlds are worked out side by side: of more, what is worked out on the way fits into no cache."""
+_AT_ONCE = 16
+"""So many worlds are worked out side by side: of more, what is worked out on the way would fit into no cache."""
 
 
 @dataclass(frozen=True, slots=True)

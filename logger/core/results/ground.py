@@ -25,6 +25,7 @@ from logger.core.results.ground_spectrum import (
     likeliest,
     sines,
     spread_evenly,
+    starts_of,
 )
 from logger.core.track import Track
 
@@ -128,8 +129,12 @@ def _without_leaps(altitude: Floats) -> NDArray[np.bool_]:
         return np.asarray(np.abs(altitude - np.median(altitude)) <= 10.0 * LEAP_M)
     padded = np.pad(altitude, _LEAP_WINDOW // 2, mode="edge")
     # Every eighth of the window tells its middle as well, at an eighth of the work.
-    around = np.median(np.lib.stride_tricks.sliding_window_view(padded, _LEAP_WINDOW)[:, ::8], axis=1)
-    return np.asarray(np.abs(altitude - around) <= LEAP_M)
+    around = np.stack([padded[at : at + len(altitude)] for at in range(0, _LEAP_WINDOW, 8)])
+    # What is near all of them is near their median, and nearly all altitudes are.
+    near = np.asarray((altitude - around.min(axis=0) <= LEAP_M) & (around.max(axis=0) - altitude <= LEAP_M))
+    rest = np.flatnonzero(~near)
+    near[rest] = np.abs(altitude[rest] - np.median(around[:, rest], axis=0)) <= LEAP_M
+    return near
 
 
 def _smoothed(middles: Floats, altitude: Floats, known: float, usual: Floats) -> Ground:
@@ -144,12 +149,12 @@ def _smoothed(middles: Floats, altitude: Floats, known: float, usual: Floats) ->
     # The transform is linear: with those of a level and of a grade, no line that is taken away needs one of its own.
     grade = middles / (count * cell_m)
     whole, level, lean = sines(np.stack((altitude, np.ones(count), grade)))
-    logs, covariance = usual, np.eye(len(usual))
+    starts = starts_of(usual)
     # A line that misses the ends makes a jump there, which looks like noise: so twice, the second time from better ends.
     for _ in range(2):
         # Of sine coefficients with this norm, the variance is the spectral density over the cell's length.
         powers = (whole - begin * level - (end - begin) * lean) ** 2 * cell_m
-        logs, covariance = likeliest(waves, powers, cell_m, usual)
+        logs, covariance, starts = likeliest(waves, powers, cell_m, usual, starts)
         begin, end = (_end(logs, middles[side], altitude[side], at_m)[0] for side, at_m in sides)
 
     # Sigma points (Julier and Uhlmann): at sqrt(5) standard deviations of five numbers, ten of the same weight; the estimate last.

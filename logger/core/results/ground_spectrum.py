@@ -43,23 +43,32 @@ def densities(logs: Floats, waves: Floats, cell_m: float) -> tuple[Floats, Float
     )
 
 
-def likeliest(waves: Floats, powers: Floats, cell_m: float, usual: Floats) -> tuple[Floats, Floats]:
+def starts_of(usual: Floats) -> Floats:
+    """Return where to look for the likeliest numbers from: logarithms, shape (m, 5); the roads differ, the noise is the usual."""
+    return np.array([[*np.log(start), *usual[2:]] for start in _STARTS])
+
+
+def likeliest(
+    waves: Floats, powers: Floats, cell_m: float, usual: Floats, starts: Floats
+) -> tuple[Floats, Floats, Floats]:
     """Return the logarithms of the five numbers that make the powers likeliest, shape (5,), and their covariance.
+
+    What comes last is where each start led to, shape (m, 5): where to start from with powers that differ a little.
 
     Args:
         waves: rising, in radians a metre; shape (n,), n >= 8.
         powers: squares of the altitudes' coefficients as spectral density, shape (n,).
         cell_m: the length of a cell.
         usual: the logarithms of what is usual, in metres.
+        starts: of them the one counts that leads farthest down, shape (m, 5).
     """
     edges = np.unique(np.geomspace(1, len(waves) + 1, _BANDS).astype(np.int64)) - 1
     counts = np.diff(edges).astype(np.float64)
     means = np.add.reduceat(powers, edges[:-1]) / counts
     at = np.add.reduceat(waves, edges[:-1]) / counts
-    starts = np.array([[*np.log(start), *usual[2:]] for start in _STARTS])
-    logs, costs, curves = _scored(starts, usual, (means, counts, at), cell_m)
+    ends, costs, curves = _scored(starts, usual, (means, counts, at), cell_m)
     best = int(np.argmin(costs))
-    return logs[best], np.asarray(np.linalg.inv(curves[best]))
+    return ends[best], np.asarray(np.linalg.inv(curves[best])), ends
 
 
 def _scored(

@@ -21,7 +21,7 @@ from logger.core.comparing.kept import from_text, to_text
 from logger.core.comparing.summary import Summary, summary_of
 from logger.core.comparing.whole import Beside, compared
 from logger.errors import OdovoxError, StoreError
-from logger.store.kept_results import content_of, keep, read_kept
+from logger.store.kept_results import content_of, has_kept, keep, read_kept
 from logger.wiring.reporting import observed_of
 from logger.wiring.several import names_of
 
@@ -70,6 +70,8 @@ def _summaries(folders: Sequence[Path], *, kept: bool) -> list[Summary | OdovoxE
 
 def _kept(folder: Path) -> Summary | None:
     try:
+        if not has_kept(folder):  # so that no database is read for nothing
+            return None
         text = read_kept(folder, _key(folder))
         return None if text is None else from_text(text)
     except (OdovoxError, ValueError, KeyError, TypeError):  # working it out says what is wrong
