@@ -93,7 +93,9 @@ def smooth(seconds: Floats, east_m: Floats, north_m: Floats, noise_m: float) -> 
     ahead = np.stack((forward[0, :, :-1] + steps * forward[1, :, :-1], forward[1, :, :-1]))
     offsets = np.concatenate((forward[:, :, :-1] - _times(keep, ahead), forward[:, :, -1:]), axis=2)
     path = _running(_with_none_last(keep)[:, :, ::-1], offsets[:, :, ::-1])[0, :, ::-1]
-    return Path(east_m=path[0], north_m=path[1], sd_m=_median_variance(keep, filtered, predicted, counts) ** 0.5)
+    return Path(
+        east_m=path[0], north_m=path[1], sd_m=_median_variance(keep, filtered, predicted, counts) ** 0.5
+    )
 
 
 def _covariances(steps: Floats, variance: float) -> tuple[tuple[Floats, Floats, Floats], NDArray[np.int64]]:

@@ -25,7 +25,10 @@ _ASKED = (
 """Section, line and the name it has on top. Keys are those of the sections."""
 
 SECTIONS: Mapping[str, Callable[[Basis], Section]] = MappingProxyType(
-    {each.KEY: each.section for each in (range_driven, meters, energy, projection, predicted, bands, planning)}
+    {
+        each.KEY: each.section
+        for each in (range_driven, meters, energy, projection, predicted, bands, planning)
+    }
 )
 """What makes the sections of readings and distance by their keys, in the order they are told."""
 

@@ -144,10 +144,7 @@ def drawn_wh_per_km(numbers: Mapping[str, float] | Mapping[str, Floats], going: 
     mass, through_air = numbers["mass"], going.speed_mps + going.headwind_mps
     # What differs from way to way is multiplied last, so that what is the same for all is worked out once.
     wheels = (
-        0.5
-        * going.air_kg_m3
-        * numbers["drag_area"]
-        * (np.abs(through_air) * through_air * going.lengths_m)
+        0.5 * going.air_kg_m3 * numbers["drag_area"] * (np.abs(through_air) * through_air * going.lengths_m)
     )
     rolling = numbers["rolling_resistance"] * mass * GRAVITY_MPS2 + numbers["road_load_f0"]
     wheels += rolling * going.lengths_m

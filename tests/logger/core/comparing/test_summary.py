@@ -70,7 +70,10 @@ def test_figures_are_those_of_the_results(seen: Observed, summary: Summary) -> N
         told = [whole.section(section).answer(key) for section, key in each.found]
         assert known.get(each.key) == next((answer for answer in told if isinstance(answer, Figure)), None)
     assert {"range_projected", "consumption", "mean_speed", "corrected_range"} <= known.keys()
-    assert tuple(whole.series.charge.charge_pct[[0, -1]]) == (summary.charge.values[0], summary.charge.values[-1])
+    assert tuple(whole.series.charge.charge_pct[[0, -1]]) == (
+        summary.charge.values[0],
+        summary.charge.values[-1],
+    )
 
 
 def test_courses_are_thin_and_whole(summary: Summary) -> None:
