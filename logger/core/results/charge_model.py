@@ -102,7 +102,7 @@ class ChargeModel:
         covariance = np.empty((len(self._cases), len(self.km), len(self.km)))
         for number, case in enumerate(self._cases):
             np.add(pieces[case.habit].of(case), noises[case.habit], out=covariance[number])
-        factor = np.linalg.cholesky(covariance)
+        factor: Floats = np.asarray(np.linalg.cholesky(covariance), dtype=np.float64)
         self._logs = np.log(np.diagonal(factor, axis1=1, axis2=2))
         # What each reading says beyond those before it: one factor of all of them gives the estimates after each.
         self._whitener = inverse_of_lower(factor)
