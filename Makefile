@@ -78,7 +78,7 @@ bench-stamping: $(VENV)/test.done
 bench-turning: $(VENV)/test.done
 	PYTHONPATH=.:tests/kit $(BIN)/python tests/benchmarks/turning.py
 
-# Makes 300 drives first, in some minutes; they stay in build/compare-drives.
+# Makes 300 drives first, in some minutes; they stay in build/compared-drives.
 bench-compare: $(VENV)/test.done
 	PYTHONPATH=.:tests/kit $(BIN)/python tests/benchmarks/comparing.py
 

@@ -35,7 +35,7 @@ def steps_m(lat_deg: Floats, lon_deg: Floats) -> tuple[Floats, Floats]:
     """
     middle = np.radians((lat_deg[:-1] + lat_deg[1:]) / 2.0)
     shrink = 1.0 - _E2 * np.sin(middle) ** 2
-    north = np.radians(np.diff(lat_deg)) * (_A_M * (1.0 - _E2) / shrink**1.5)
+    north = np.radians(np.diff(lat_deg)) * (_A_M * (1.0 - _E2) / (shrink * np.sqrt(shrink)))
     east = np.radians(wrapped_deg(np.diff(lon_deg))) * (_A_M / np.sqrt(shrink) * np.cos(middle))
     polar = np.maximum(np.abs(lat_deg[:-1]), np.abs(lat_deg[1:])) > _POLAR_LAT_DEG
     for index in np.flatnonzero((np.hypot(east, north) > SHORT_STEP_M) | polar).tolist():

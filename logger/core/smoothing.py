@@ -32,6 +32,8 @@ _FORGOTTEN = 1e-25
 """A share of a state that counts for nothing: of 1,000 km it is a tenth of an attometre."""
 _SETTLED = 1e-14
 """A relative change of the covariance that is rounding."""
+_ENOUGH_ALIKE = 512
+"""After so many fixes of one covariance going back, what came later is forgotten, for any noise a receiver has."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,19 +87,22 @@ def smooth(seconds: Floats, east_m: Floats, north_m: Floats, noise_m: float) -> 
     """
     steps = np.diff(seconds)
     measured = np.stack((east_m, north_m))
-    filtered, predicted, gains = _covariances(steps, noise_m**2)
+    (filtered, predicted, gains), counts = _covariances(steps, noise_m**2)
     forward = _filtered(measured, steps, gains)
     keep = _smoother_gains(steps, filtered[:, :-1], predicted[:, 1:])
     ahead = np.stack((forward[0, :, :-1] + steps * forward[1, :, :-1], forward[1, :, :-1]))
     offsets = np.concatenate((forward[:, :, :-1] - _times(keep, ahead), forward[:, :, -1:]), axis=2)
     path = _running(_with_none_last(keep)[:, :, ::-1], offsets[:, :, ::-1])[0, :, ::-1]
-    return Path(east_m=path[0], north_m=path[1], sd_m=_median_variance(keep, filtered, predicted) ** 0.5)
+    return Path(
+        east_m=path[0], north_m=path[1], sd_m=_median_variance(keep, filtered, predicted, counts) ** 0.5
+    )
 
 
-def _covariances(steps: Floats, variance: float) -> tuple[Floats, Floats, Floats]:
+def _covariances(steps: Floats, variance: float) -> tuple[tuple[Floats, Floats, Floats], NDArray[np.int64]]:
     """Return the filter's covariances (pp, pv, vv) after and before each of n fixes, shape (3, n), and its gains, (2, n).
 
-    An axis' state is (position, velocity). Fixes that go on at the same pace soon have the same covariance each.
+    An axis' state is (position, velocity). Fixes that go on at the same pace soon have the same covariance each; how many in a
+    row do comes as well, shape (m,).
     """
     pp, pv, vv = variance, 0.0, _START_SPEED_SD_MPS**2
     columns = [pp, pv, vv, pp, pv, vv, 0.0, 0.0]
@@ -129,7 +134,7 @@ def _covariances(steps: Floats, variance: float) -> tuple[Floats, Floats, Floats
         counts.append(alike)
         at += alike
     all_columns = np.repeat(np.array(columns).reshape(-1, 8).T, counts, axis=1)
-    return all_columns[:3], all_columns[3:6], all_columns[6:]
+    return (all_columns[:3], all_columns[3:6], all_columns[6:]), np.array(counts)
 
 
 def _filtered(measured: Floats, steps: Floats, gains: Floats) -> Floats:
@@ -158,9 +163,16 @@ def _smoother_gains(steps: Floats, filtered: Floats, predicted: Floats) -> Float
     )
 
 
-def _median_variance(keep: Floats, filtered: Floats, predicted: Floats) -> float:
-    """Return the median of the smoothed positions' variances."""
-    (cpp, cpv), (cvp, cvv) = keep
+def _median_variance(keep: Floats, filtered: Floats, predicted: Floats, counts: NDArray[np.int64]) -> float:
+    """Return the median of the smoothed positions' variances; of fixes that are alike only some are looked at, for all of them."""
+    last = np.cumsum(counts) - 1
+    shown = np.minimum(counts, _ENOUGH_ALIKE)
+    # The last ones of each row of fixes that are alike; the first of these has settled, and stands for those before it.
+    firsts = np.cumsum(shown) - shown
+    at = np.repeat(last - shown + 1 - firsts, shown) + np.arange(shown.sum())
+    stands_for = np.ones(len(at), dtype=np.int64)
+    stands_for[firsts] += counts - shown
+    (cpp, cpv), (cvp, cvv) = keep[:, :, at[:-1]]
     spread = np.stack(
         (
             np.stack((cpp * cpp, 2.0 * cpp * cpv, cpv * cpv)),
@@ -168,9 +180,10 @@ def _median_variance(keep: Floats, filtered: Floats, predicted: Floats) -> float
             np.stack((cvp * cvp, 2.0 * cvp * cvv, cvv * cvv)),
         )
     )
-    offsets = filtered[:, None, :-1] - _times(spread, predicted[:, None, 1:])
+    offsets = filtered[:, None, at[:-1]] - _times(spread, predicted[:, None, at[:-1] + 1])
     offsets = np.concatenate((offsets, filtered[:, None, -1:]), axis=2)
-    return float(np.median(_running(_with_none_last(spread)[:, :, ::-1], offsets[:, :, ::-1])[0, 0]))
+    variances = _running(_with_none_last(spread)[:, :, ::-1], offsets[:, :, ::-1])[0, 0, ::-1]
+    return float(np.median(np.repeat(variances, stands_for)))
 
 
 def _with_none_last(matrices: Floats) -> Floats:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Self
 
@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from logger.core.driven import OTHER_DAY_S, driven_steps_m
-from logger.core.fix_columns import FixColumns
+from logger.core.fix_columns import FARTHEST_NS, FixColumns
 from logger.core.fixes import GAP_S, is_leap, usable
 from logger.core.geodesy import Floats, step_lengths_m
 from logger.core.utc import format_utc
@@ -122,6 +122,24 @@ class Track:
             speed_mps=self._speed_between(before, share),
             gap_s=gap_ns / _NANO,
         )
+
+    def distances_m(self, utc_ns: Sequence[int], longest_gap_s: float) -> Floats:
+        """Return how far the car had driven at n instants, shape (n,): the distances of `at`, for many at once.
+
+        NaN where `at` knows no place, or one in a gap longer than `longest_gap_s`.
+        """
+        # No fix is farther from 1970 than that, and the arithmetic holds it.
+        asked = np.array([min(max(each, -FARTHEST_NS), FARTHEST_NS) for each in utc_ns], dtype=np.int64)
+        inside = np.clip(asked, self.utc_ns[0], self.utc_ns[-1])
+        after = np.searchsorted(self.utc_ns, inside, side="left")
+        at_fix = self.utc_ns[after] == inside
+        before = np.where(at_fix, after, after - 1)
+        gaps_ns = np.where(at_fix, np.abs(asked - inside), self.utc_ns[after] - self.utc_ns[before])
+        share = (inside - self.utc_ns[before]) / np.maximum(gaps_ns, 1)
+        start_m, end_m = self.distance_m[before], self.distance_m[after]
+        distances_m = np.minimum(start_m + share * (end_m - start_m), end_m)
+        known = (np.abs(asked - inside) <= EDGE_NS) & (gaps_ns / _NANO <= longest_gap_s)
+        return np.where(known, distances_m, np.nan)
 
     def _speed_at(self, index: int) -> float | None:
         """The speed at a fix."""

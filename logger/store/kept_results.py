@@ -20,7 +20,7 @@ def content_of(folder: Path) -> str:
     Raises:
         StoreError: it cannot be read.
     """
-    digest = hashlib.blake2b(digest_size=20)
+    digest = hashlib.sha256()
     for name in (FILE_NAME, FILE_NAME + "-wal"):
         try:
             digest.update((folder / name).read_bytes())
@@ -32,6 +32,14 @@ def content_of(folder: Path) -> str:
             ) from error
         digest.update(b"|")
     return digest.hexdigest()
+
+
+def has_kept(folder: Path) -> bool:
+    """Whether anything was kept beside a drive, of whatever it was made; False also where nobody may look."""
+    try:
+        return (folder / KEPT_NAME).is_file()
+    except OSError:
+        return False
 
 
 def read_kept(folder: Path, made_from: str) -> str | None:

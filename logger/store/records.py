@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any
 
@@ -88,15 +88,15 @@ def fix_of(row: Row) -> Fix:
     return Fix(*row)
 
 
-def fix_columns(rows: Sequence[Row]) -> FixColumns:
-    """Return the fixes kept as rows of the columns `FIX`, each column as one array."""
+def fix_columns(rows: Iterable[Row]) -> FixColumns:
+    """Return the fixes kept as rows of the columns `FIX`, each column as one array; they are taken in one by one, and none kept."""
     import numpy as np
 
-    if not rows:
-        return FixColumns.of(())
-    utc_ns, *rest = zip(*rows, strict=True)
+    names = FIX.split(", ")
+    kinds = [(name, np.int64 if name == "utc_ns" else np.float64) for name in names]
     # NULL is None, of which numpy makes NaN.
-    return FixColumns(np.array(utc_ns, dtype=np.int64), *(np.array(each, dtype=np.float64) for each in rest))
+    table = np.fromiter(rows, dtype=np.dtype(kinds))
+    return FixColumns(*(np.ascontiguousarray(table[name]) for name in names))
 
 
 def fix_row(fix: Fix) -> Row:

@@ -18,8 +18,17 @@ def results_of(folder: Path) -> Results:
     Raises:
         OdovoxError: there is no drive in the folder, it cannot be read, or its own sheet has a mistake.
     """
+    return work_out(observed_of(folder))
+
+
+def observed_of(folder: Path) -> Observed:
+    """Return what the results of the drive in a folder start from.
+
+    Raises:
+        OdovoxError: as `results_of`.
+    """
     with DriveStore.open(folder, readonly=True) as store:
-        return work_out(observed_in(store))
+        return observed_in(store)
 
 
 def observed_in(store: DriveStore) -> Observed:

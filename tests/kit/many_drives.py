@@ -31,11 +31,17 @@ _EACH = (1, 1, 2, 4, 6, 12)
 
 
 def make_drives(
-    folder: Path, count: int, *, first: int = 0, every_s: int = 1, only: int | None = None
+    folder: Path, count: int, *, first: int = 0, every_s: int = 1, only: int | None = None, test: str = ""
 ) -> Path:
-    """Make so many drive folders in a folder; return it. `every_s` and `only` (entries) make lighter ones."""
+    """Make so many drive folders in a folder; return it. `every_s` and `only` (entries) make lighter ones, `test` as `make_drive`."""
     for seed in SEEDS[first : first + count]:
-        make_drive(folder / f"loop-{seed - SEEDS[0]:03}", seed, every_s=every_s, only=only or WHOLE_ENTRIES)
+        make_drive(
+            folder / f"loop-{seed - SEEDS[0]:03}",
+            seed,
+            every_s=every_s,
+            only=only or WHOLE_ENTRIES,
+            test=test,
+        )
     return folder
 
 

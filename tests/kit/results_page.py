@@ -43,7 +43,7 @@ def _drives() -> Iterator[Basis]:
 
 def told() -> Iterator[tuple[Section, dict[str, str], list[Table]]]:
     """Yield each section, the units of its figures by key, and its tables."""
-    for make in SECTIONS:
+    for make in SECTIONS.values():
         made = [make(basis) for basis in _drives()]
         units = {
             line.key: line.answer.unit

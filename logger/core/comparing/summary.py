@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from logger.core.geodesy import Floats, step_lengths_m
-from logger.core.results.figures import Absent, Answer, Line
+from logger.core.results.basis import basis_of
+from logger.core.results.charts import charge_series, projected_series
+from logger.core.results.figures import Absent, Answer, Line, Section
 from logger.core.results.observed import Observed
 from logger.core.results.told import told_by
-from logger.core.results.whole import Results
+from logger.core.results.whole import sections_of
 from logger.core.track import Track
 from logger.core.units import Distances
 
@@ -121,14 +123,15 @@ class Summary:
     projected: Course
 
 
-def summary_of(results: Results) -> Summary:
-    """Return what of a drive is compared."""
-    seen = results.observed
-    charge, projected = results.series.charge, results.series.projected
+def summary_of(seen: Observed) -> Summary:
+    """Return what of a drive is compared: as `work_out` has it, but nothing else is worked out."""
+    basis = basis_of(seen)
+    sections = sections_of(basis, {section for each in FIGURES for section, _ in each.found})
+    charge, projected = charge_series(basis), projected_series(basis)
     return Summary(
         began_utc_ns=seen.drive.began_utc_ns,
         distances=seen.distances,
-        figures=tuple(Line(each.key, each.label, _answer(results, each.found)) for each in FIGURES),
+        figures=tuple(Line(each.key, each.label, _answer(sections, each.found)) for each in FIGURES),
         conditions=conditions_of(seen),
         charge=_course(charge.distance_km, charge.charge_pct),
         projected=_course(projected.distance_km, projected.range_km),
@@ -156,11 +159,11 @@ def conditions_of(seen: Observed) -> Conditions:
     )
 
 
-def _answer(results: Results, places: tuple[tuple[str, str], ...]) -> Answer:
+def _answer(sections: Sequence[Section], places: tuple[tuple[str, str], ...]) -> Answer:
     found = [
         line.answer
         for section, key in places
-        for each in results.sections
+        for each in sections
         if each.key == section
         for line in each.lines
         if line.key == key

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
 
 from logger.core.results import bands, energy, meters, planning, predicted, projection, range_driven
 from logger.core.results.basis import Basis
@@ -23,10 +24,13 @@ _ASKED = (
 )
 """Section, line and the name it has on top. Keys are those of the sections."""
 
-SECTIONS = (
-    range_driven.section, meters.section, energy.section, projection.section, predicted.section, bands.section, planning.section,
-)  # fmt: skip
-"""What makes the sections of readings and distance, in the order they are told."""
+SECTIONS: Mapping[str, Callable[[Basis], Section]] = MappingProxyType(
+    {
+        each.KEY: each.section
+        for each in (range_driven, meters, energy, projection, predicted, bands, planning)
+    }
+)
+"""What makes the sections of readings and distance by their keys, in the order they are told."""
 
 
 def answer(basis: Basis, sections: Mapping[str, Section]) -> Section:

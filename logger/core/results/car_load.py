@@ -118,15 +118,15 @@ def load_of(told: Told) -> CarLoad | str:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Going:
-    """How the car went and against what; `edge_mps` has shape (n+1,), the other arrays (n,).
+    """How the car went and against what; `edge_mps` has shape (n+1,), the other arrays (n,), or (m, n) for m ways of going.
 
     Attributes:
-        lengths_m: of the cells.
+        lengths_m: of the cells, shape (n,).
         speed_mps: the mean speed in each.
         edge_mps: the speed where they begin and end.
         headwind_mps: against the car.
         rises_m: how much higher each cell ends than it begins.
-        air_kg_m3: the density of the air.
+        air_kg_m3: the density of the air; shape () or (m, 1).
         seconds: how long it all took.
     """
 
@@ -135,20 +135,24 @@ class Going:
     edge_mps: Floats
     headwind_mps: Floats
     rises_m: Floats
-    air_kg_m3: float
+    air_kg_m3: float | Floats
     seconds: float
 
 
-def drawn_wh_per_km(numbers: Mapping[str, float], going: Going) -> float:
-    """Return what the battery gives for a kilometre, on average."""
+def drawn_wh_per_km(numbers: Mapping[str, float] | Mapping[str, Floats], going: Going) -> Floats:
+    """Return what the battery gives for a kilometre, on average; shape (), or (m,) where `numbers` have shape (m, 1)."""
     mass, through_air = numbers["mass"], going.speed_mps + going.headwind_mps
-    drag = 0.5 * going.air_kg_m3 * numbers["drag_area"] * through_air * np.abs(through_air)
-    rolling = numbers["rolling_resistance"] * mass * GRAVITY_MPS2 + numbers["road_load_f0"]
-    linear = numbers["road_load_f1"] * _KMH * going.speed_mps
-    kinetic = 0.5 * TURNING_MASS * mass * np.diff(going.edge_mps**2)
-    wheels = (drag + rolling + linear) * going.lengths_m + mass * GRAVITY_MPS2 * going.rises_m + kinetic
-    joules = np.where(
-        wheels > 0.0, wheels / numbers["drive_efficiency"], wheels * numbers["recovery_efficiency"]
+    # What differs from way to way is multiplied last, so that what is the same for all is worked out once.
+    wheels = (
+        0.5 * going.air_kg_m3 * numbers["drag_area"] * (np.abs(through_air) * through_air * going.lengths_m)
     )
-    whole = float(joules.sum()) + numbers["auxiliary"] * going.seconds
-    return whole / 3.6 / float(going.lengths_m.sum())
+    rolling = numbers["rolling_resistance"] * mass * GRAVITY_MPS2 + numbers["road_load_f0"]
+    wheels += rolling * going.lengths_m
+    if np.any(numbers["road_load_f1"]):
+        wheels += numbers["road_load_f1"] * (_KMH * going.speed_mps * going.lengths_m)
+    kinetic = 0.5 * TURNING_MASS / GRAVITY_MPS2 * np.diff(going.edge_mps**2)
+    wheels += mass * GRAVITY_MPS2 * (going.rises_m + kinetic)
+    whole, driving = (np.sum(each, axis=-1, keepdims=True) for each in (wheels, np.maximum(wheels, 0.0)))
+    joules = driving / numbers["drive_efficiency"] + (whole - driving) * numbers["recovery_efficiency"]
+    joules += numbers["auxiliary"] * going.seconds
+    return np.asarray(joules[..., 0] / 3.6 / float(going.lengths_m.sum()))

@@ -53,6 +53,7 @@ _HALF = 50.0
 _BEFORE = 5.0
 """The processes begin so many points before the first reading, so that a charge that rises a little has its place."""
 _NEGLIGIBLE = 1e-3
+_SMALL = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,11 +98,14 @@ class ChargeModel:
         self._cases = _cases()
         self._places = [self._by_habit(habit) for habit in HABITS]
         pieces = [self._pieces(places, places) for places in self._places]
-        covariance = np.stack([pieces[case.habit].of(case) + self._noise(case) for case in self._cases])
-        factor = np.linalg.cholesky(covariance)
+        noises = [self._noise(habit) for habit in HABITS]
+        covariance = np.empty((len(self._cases), len(self.km), len(self.km)))
+        for number, case in enumerate(self._cases):
+            np.add(pieces[case.habit].of(case), noises[case.habit], out=covariance[number])
+        factor: Floats = np.asarray(np.linalg.cholesky(covariance), dtype=np.float64)
         self._logs = np.log(np.diagonal(factor, axis1=1, axis2=2))
         # What each reading says beyond those before it: one factor of all of them gives the estimates after each.
-        self._whitener = np.linalg.inv(factor)
+        self._whitener = inverse_of_lower(factor)
         self._white = self._whitener @ (self.km - self.km[0])
 
     @cached_property
@@ -200,8 +204,8 @@ class ChargeModel:
         places[0] = -start_of(float(self.shown[0]))[0] / self.step
         return places
 
-    def _noise(self, case: _Case) -> Floats:
-        _, shared_sd, own_sd = HABITS[case.habit]
+    def _noise(self, habit: tuple[float, float, float]) -> Floats:
+        _, shared_sd, own_sd = habit
         count = len(self.km)
         shared = np.full((count, count), shared_sd**2)
         shared[0, :] = shared[:, 0] = 0.0
@@ -235,5 +239,21 @@ def _matern(apart: Floats) -> Floats:
 
 def _integrated(s: Floats, t: Floats, decay: complex) -> Floats:
     """Return the covariance of the integrals from 0 to `s` and `t`, none below 0, of a process with covariance Re exp(-decay |s - t|)."""
-    ends = np.exp(-decay * s) + np.exp(-decay * t) - np.exp(-decay * np.abs(s - t)) - 1.0
+    at_s, at_t = np.exp(-decay * s), np.exp(-decay * t)
+    # exp(-decay |s - t|): charges keep this far from where it would overflow, and n + m exponentials serve for n m.
+    apart = np.where(s >= t, at_s / at_t, at_t / at_s)
+    ends = at_s + at_t - apart - 1.0
     return np.asarray((2.0 * np.minimum(s, t) / decay + ends / decay**2).real, dtype=np.float64)
+
+
+def inverse_of_lower(lower: Floats) -> Floats:
+    """Return the inverses of lower triangular matrices, shape (..., n, n): by halves, in a quarter of the time of any matrix's."""
+    count = lower.shape[-1]
+    if count <= _SMALL:
+        return np.asarray(np.linalg.inv(lower))
+    half = count // 2
+    inverse = np.zeros_like(lower)
+    first, last = inverse_of_lower(lower[..., :half, :half]), inverse_of_lower(lower[..., half:, half:])
+    inverse[..., :half, :half], inverse[..., half:, half:] = first, last
+    inverse[..., half:, :half] = -(last @ (lower[..., half:, :half] @ first))
+    return inverse

@@ -8,7 +8,8 @@ a parabola of a normal variable.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+import itertools
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -31,6 +32,8 @@ UNKNOWN_AIR_SD = 0.05
 SPEED_SD = 0.05
 """Of what an uneven speed costs, as a share of it: speeds are known over five seconds only. Chosen on TUNING drives."""
 _KMH = 3.6
+_AT_ONCE = 16
+"""So many worlds are worked out side by side: of more, what is worked out on the way would fit into no cache."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,11 +102,14 @@ def costs_of(seen: Observed) -> Costs | str:
         if isinstance(found, str)
     }
     middle = _middle(load, course, wind, ground, air)
-    results = np.array(_results(middle, course, reference_mps, missing))
-    variance = np.zeros(len(results))
-    for up, down in _pairs(middle, load, course, (wind, ground, air)):
-        above, below = (np.array(_results(each, course, reference_mps, missing)) for each in (up, down))
-        variance += ((above - below) / 2.0) ** 2 + 2.0 * ((above + below) / 2.0 - results) ** 2
+    worlds = [middle, *itertools.chain.from_iterable(_pairs(middle, load, course, (wind, ground, air)))]
+    results, *moved = (
+        row
+        for at in range(0, len(worlds), _AT_ONCE)
+        for row in _results(worlds[at : at + _AT_ONCE], course, reference_mps, missing)
+    )
+    above, below = np.array(moved[::2]), np.array(moved[1::2])
+    variance = np.sum(((above - below) / 2.0) ** 2 + 2.0 * ((above + below) / 2.0 - results) ** 2, axis=0)
     place = 1 + PARTS.index("speed")
     for number in (place, place + len(PARTS)):
         variance[number] += (SPEED_SD * results[number]) ** 2
@@ -183,17 +189,22 @@ def _pairs(
             )
 
 
-def _results(world: _World, course: Course, reference_mps: float, missing: Mapping[str, str]) -> list[float]:
-    """Return what was drawn, the cost of each part, its share, its correction, and those of all together."""
+def _results(
+    worlds: Sequence[_World], course: Course, reference_mps: float, missing: Mapping[str, str]
+) -> Floats:
+    """Return what was drawn, the cost of each part, its share, its correction, and those of all together; a row for each world."""
     lengths = course.lengths_m
     whole_m, moving_s = float(lengths.sum()), float(course.seconds.sum())
+    numbers = {name: np.array([[each.numbers[name]] for each in worlds]) for name in worlds[0].numbers}
+    density = np.array([[each.density] for each in worlds])
+    kelvin = np.array([[each.celsius + ZERO_C_IN_K] for each in worlds])
     going = Going(
         lengths_m=lengths,
         speed_mps=course.speed_mps,
         edge_mps=course.edge_mps,
-        headwind_mps=world.headwind_mps,
-        rises_m=world.rises_m,
-        air_kg_m3=world.density,
+        headwind_mps=np.array([each.headwind_mps for each in worlds]),
+        rises_m=np.array([each.rises_m for each in worlds]),
+        air_kg_m3=density,
         seconds=moving_s + course.standing_s,
     )
     level = np.zeros(len(lengths))
@@ -210,27 +221,26 @@ def _results(world: _World, course: Course, reference_mps: float, missing: Mappi
         "wind": replace(going, headwind_mps=level),
         "climb": replace(going, rises_m=level),
         "air": replace(going, air_kg_m3=REFERENCE_KG_M3),
-        "temperature": replace(
-            going,
-            air_kg_m3=world.density * (world.celsius + ZERO_C_IN_K) / (REFERENCE_C + ZERO_C_IN_K),
-        ),
+        "temperature": replace(going, air_kg_m3=density * kelvin / (REFERENCE_C + ZERO_C_IN_K)),
         "speed": evenly(going, whole_m / moving_s),
     }
     reference = replace(
         evenly(going, reference_mps),
         headwind_mps=level,
         rises_m=level,
-        air_kg_m3=world.density if "air" in missing else REFERENCE_KG_M3,
+        air_kg_m3=density if "air" in missing else REFERENCE_KG_M3,
     )
-    drawn = drawn_wh_per_km(world.numbers, going)
-    fewer = {name: drawn_wh_per_km(world.numbers, each) for name, each in without.items()}
-    at_target = {**fewer, "speed": drawn_wh_per_km(world.numbers, evenly(going, reference_mps))}
-    ideal = drawn_wh_per_km(world.numbers, reference)
-    return [
-        drawn,
-        *(drawn - each for each in fewer.values()),
-        *(100.0 * (drawn - each) / drawn for each in fewer.values()),
-        *(100.0 * (drawn / each - 1.0) for each in at_target.values()),
-        100.0 * (drawn / ideal - 1.0),
-        ideal / drawn,
-    ]
+    drawn = drawn_wh_per_km(numbers, going)
+    fewer = {name: drawn_wh_per_km(numbers, each) for name, each in without.items()}
+    at_target = {**fewer, "speed": drawn_wh_per_km(numbers, evenly(going, reference_mps))}
+    ideal = drawn_wh_per_km(numbers, reference)
+    return np.column_stack(
+        [
+            drawn,
+            *(drawn - each for each in fewer.values()),
+            *(100.0 * (drawn - each) / drawn for each in fewer.values()),
+            *(100.0 * (drawn / each - 1.0) for each in at_target.values()),
+            100.0 * (drawn / ideal - 1.0),
+            ideal / drawn,
+        ]
+    )

@@ -25,6 +25,7 @@ from logger.core.results.ground_spectrum import (
     likeliest,
     sines,
     spread_evenly,
+    starts_of,
 )
 from logger.core.track import Track
 
@@ -128,8 +129,12 @@ def _without_leaps(altitude: Floats) -> NDArray[np.bool_]:
         return np.asarray(np.abs(altitude - np.median(altitude)) <= 10.0 * LEAP_M)
     padded = np.pad(altitude, _LEAP_WINDOW // 2, mode="edge")
     # Every eighth of the window tells its middle as well, at an eighth of the work.
-    around = np.median(np.lib.stride_tricks.sliding_window_view(padded, _LEAP_WINDOW)[:, ::8], axis=1)
-    return np.asarray(np.abs(altitude - around) <= LEAP_M)
+    around = np.stack([padded[at : at + len(altitude)] for at in range(0, _LEAP_WINDOW, 8)])
+    # What is near all of them is near their median, and nearly all altitudes are.
+    near = np.asarray((altitude - around.min(axis=0) <= LEAP_M) & (around.max(axis=0) - altitude <= LEAP_M))
+    rest = np.flatnonzero(~near)
+    near[rest] = np.abs(altitude[rest] - np.median(around[:, rest], axis=0)) <= LEAP_M
+    return near
 
 
 def _smoothed(middles: Floats, altitude: Floats, known: float, usual: Floats) -> Ground:
@@ -139,44 +144,42 @@ def _smoothed(middles: Floats, altitude: Floats, known: float, usual: Floats) ->
     near = min(count, max(8, round(_END_M / cell_m)))
     sides = ((slice(0, near), 0.0), (slice(count - near, None), count * cell_m))
     close = min(near, max(8, round(_FIRST_END_M / cell_m)))
-    first = [float(altitude[:close] @ _to_start(close)), float(altitude[-close:][::-1] @ _to_start(close))]
-    line = _line(middles, first)
-    logs, covariance = usual, np.eye(len(usual))
+    begin = np.array(altitude[:close] @ _to_start(close))
+    end = np.array(altitude[-close:][::-1] @ _to_start(close))
+    # The transform is linear: with those of a level and of a grade, no line that is taken away needs one of its own.
+    grade = middles / (count * cell_m)
+    whole, level, lean = sines(np.stack((altitude, np.ones(count), grade)))
+    starts = starts_of(usual)
     # A line that misses the ends makes a jump there, which looks like noise: so twice, the second time from better ends.
     for _ in range(2):
         # Of sine coefficients with this norm, the variance is the spectral density over the cell's length.
-        logs, covariance = likeliest(waves, sines(altitude - line) ** 2 * cell_m, cell_m, usual)
-        line = _line(middles, [_end(logs, middles[side], altitude[side], end)[0] for side, end in sides])
+        powers = (whole - begin * level - (end - begin) * lean) ** 2 * cell_m
+        logs, covariance, starts = likeliest(waves, powers, cell_m, usual, starts)
+        begin, end = (_end(logs, middles[side], altitude[side], at_m)[0] for side, at_m in sides)
 
-    def road_by(logs: Floats, way: float, phases: Floats) -> Floats:
-        """The road by these numbers, moved by what is not known of it: `way` times one standard deviation at `phases`."""
-        road, noise = densities(logs, waves, cell_m)
-        ends = [_end(logs, middles[side], altitude[side], end) for side, end in sides]
-        line = _line(middles, [height for height, _ in ends])
-        seen = sines(altitude - line)
-        # A wave that stands out of the noise is road, however seldom such waves are; laps bring the same ones again and again.
-        share = np.maximum(
-            road / (road + noise), 1.0 - _STANDS_OUT * noise / np.maximum(seen**2 * cell_m, noise)
-        )
-        moved = seen * share + way * np.sqrt(noise * share / cell_m) * phases[:count]
-        height = line + from_sines(moved)
-        for (_, sd), away, phase in zip(ends, (middles, middles[::-1]), phases[count:], strict=True):
-            height += way * sd * phase * np.exp(-away / float(np.exp(logs[3])))
-        return height
-
-    others = []
-    # Sigma points (Julier and Uhlmann): at sqrt(5) standard deviations of five numbers, ten of the same weight.
-    for number, arm in enumerate(np.sqrt(len(logs)) * np.linalg.cholesky(covariance).T):
-        phases = spread_evenly(number, count + 2)
-        others += [road_by(logs + way * arm, way, phases) for way in (1.0, -1.0)]
-    height, whole = road_by(logs, 0.0, np.zeros(count + 2)), np.array(others)
-    for column in (middles, height, whole):
+    # Sigma points (Julier and Uhlmann): at sqrt(5) standard deviations of five numbers, ten of the same weight; the estimate last.
+    arms = np.sqrt(len(logs)) * np.linalg.cholesky(covariance).T
+    ways = np.array([*(1.0, -1.0) * len(arms), 0.0])[:, None]
+    all_logs = logs + ways * np.concatenate((np.repeat(arms, 2, axis=0), arms[:1]))
+    phases = np.stack([spread_evenly(number, count + 2) for number in range(len(arms))])
+    moves = ways * np.concatenate((np.repeat(phases, 2, axis=0), phases[:1]))
+    road, noise = densities(all_logs, waves, cell_m)
+    ends = [_end(all_logs, middles[side], altitude[side], at_m) for side, at_m in sides]
+    begin, end = (each[:, None] for each, _ in ends)
+    seen = whole - begin * level - (end - begin) * lean
+    # A wave that stands out of the noise is road, however seldom such waves are; laps bring the same ones again and again.
+    share = np.maximum(road / (road + noise), 1.0 - _STANDS_OUT * noise / np.maximum(seen**2 * cell_m, noise))
+    # Each but the estimate is moved by what is not known of it: one standard deviation of each wave, and of each end.
+    moved = seen * share + np.sqrt(noise * share / cell_m) * moves[:, :count]
+    heights = begin + (end - begin) * grade + from_sines(moved)
+    for (_, sd), away, move in zip(ends, (middles, middles[::-1]), moves[:, count:].T, strict=True):
+        heights += (sd * move)[:, None] * np.exp(-away / np.exp(all_logs[:, 3:4]))
+    for column in (middles, heights):
         column.setflags(write=False)
-    road, noise = densities(logs, waves, cell_m)
     sd_m, noise_m = (
-        float(np.sqrt(np.mean(each) / cell_m)) for each in (road * noise / (road + noise), noise)
+        float(np.sqrt(np.mean(each[-1]) / cell_m)) for each in (road * noise / (road + noise), noise)
     )
-    return Ground(middles, height, whole, sd_m, noise_m, known)
+    return Ground(middles, heights[-1], heights[:-1], sd_m, noise_m, known)
 
 
 def _to_start(count: int) -> Floats:
@@ -185,32 +188,34 @@ def _to_start(count: int) -> Floats:
     return np.asarray(np.linalg.pinv(np.vander(at, 3))[2])
 
 
-def _line(middles: Floats, ends: list[float]) -> Floats:
-    """Return the straight line between the heights at the two ends."""
-    return np.asarray(ends[0] + (ends[1] - ends[0]) * middles / (middles[0] + middles[-1]))
+def _end(logs: Floats, at_m: Floats, altitude: Floats, end_m: float) -> tuple[Floats, Floats]:
+    """Return the height at an end and its standard deviation: a Gaussian process through the cells near it.
 
-
-def _end(logs: Floats, at_m: Floats, altitude: Floats, end_m: float) -> tuple[float, float]:
-    """Return the height at an end and its standard deviation: a Gaussian process through the cells near it."""
+    Args:
+        logs: the logarithms of the five numbers, shape (5,) or (m, 5); what is returned has shape () or (m,).
+        at_m: middles of the cells near the end, shape (n,).
+        altitude: theirs, shape (n,).
+        end_m: where the end is.
+    """
     step = max(1, len(at_m) // _END_CELLS)
     many = len(at_m) // step
     first = len(at_m) - many * step if end_m > at_m[-1] else 0
     kept = slice(first, first + many * step)
     at_m, altitude = (each[kept].reshape(many, step).mean(axis=1) for each in (at_m, altitude))
-    road, length, wander, slow, white = np.exp(logs)
+    road, length, wander, slow, white = np.exp(logs.T)[..., None, None]
 
     def matern(away_m: Floats) -> Floats:
-        away = np.abs(away_m) / length
+        away = away_m / length
         return np.asarray(road**2 * (1.0 + away + away**2 / 3.0) * np.exp(-away))
 
     # Nothing is taken to be known of how high the whole stretch lies, nor of its mean grade.
     level, lean = 1e4 + road**2, _GRADE_SD**2
     at_m, end_m = at_m - at_m.mean(), end_m - float(at_m.mean())
-    apart = at_m[:, None] - at_m
-    data = matern(apart) + level + lean * np.outer(at_m, at_m) + wander**2 * np.exp(-np.abs(apart) / slow)
-    data[np.diag_indices(many)] += white**2 / step + 1e-4
-    to_end = matern(at_m - end_m) + level + lean * at_m * end_m
-    weights = np.linalg.solve(data, to_end)
+    apart = np.abs(at_m[:, None] - at_m)
+    data = matern(apart) + level + lean * np.outer(at_m, at_m) + wander**2 * np.exp(-apart / slow)
+    data += (white**2 / step + 1e-4) * np.eye(many)
+    to_end = matern(np.abs(at_m - end_m)[:, None]) + level + lean * (at_m * end_m)[:, None]
+    weights = np.linalg.solve(data, to_end)[..., 0]
     middle = float(altitude.mean())
-    variance = road**2 + level + lean * end_m**2 - float(weights @ to_end)
-    return middle + float(weights @ (altitude - middle)), END_FACTOR * float(np.sqrt(max(variance, 1e-6)))
+    variance = (road**2 + level)[..., 0, 0] + lean * end_m**2 - np.sum(weights * to_end[..., 0], axis=-1)
+    return middle + weights @ (altitude - middle), END_FACTOR * np.sqrt(np.maximum(variance, 1e-6))

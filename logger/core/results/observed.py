@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from math import isfinite
@@ -113,13 +113,11 @@ def observed(
     """Return what results start from; rejected entries and what has no value play no part."""
     readings: dict[str, list[Reading]] = {}
     notes: list[Note] = []
-    doubts: list[Entry] = []
-    for entry in sorted(entries, key=lambda each: each.at_ns):
-        if entry.status is Status.FLAGGED:
-            doubts.append(entry)
-        if entry.status not in _COUNTS:
-            continue
-        gps_km = _gps_km(track, drive.began_utc_ns + entry.at_ns)
+    in_order = sorted(entries, key=lambda each: each.at_ns)
+    doubts = tuple(each for each in in_order if each.status is Status.FLAGGED)
+    counted = [each for each in in_order if each.status in _COUNTS]
+    places = _gps_kms(track, [drive.began_utc_ns + each.at_ns for each in counted])
+    for entry, gps_km in zip(counted, places, strict=True):
         if entry.quantity == NOTE:
             notes.append(Note(entry.at_ns / _NANO, entry.note, gps_km))
         elif entry.quantity != UNHEARD:
@@ -127,7 +125,7 @@ def observed(
             if reading is not None:
                 readings.setdefault(entry.quantity, []).append(reading)
     kept = {quantity: tuple(found) for quantity, found in readings.items()}
-    return Observed(drive, MappingProxyType(kept), tuple(notes), tuple(doubts), track, test, way, distances)
+    return Observed(drive, MappingProxyType(kept), tuple(notes), doubts, track, test, way, distances)
 
 
 def reading_of(entry: Entry, gps_km: float | None) -> Reading | None:
@@ -142,8 +140,9 @@ def reading_of(entry: Entry, gps_km: float | None) -> Reading | None:
         return None
     half = Decimal(1).scaleb(int(entry.value.as_tuple().exponent)) / 2
     try:
-        value = float(convert_exactly(entry.value, entry.unit, base))
-        ends = [float(convert_exactly(entry.value + way, entry.unit, base)) for way in (-half, half)]
+        value, *ends = (
+            _told_in(base, each, entry.unit) for each in (entry.value, entry.value - half, entry.value + half)
+        )
     except ValueError:  # the reciprocal of 0
         return None
     return Reading(
@@ -151,8 +150,14 @@ def reading_of(entry: Entry, gps_km: float | None) -> Reading | None:
     )
 
 
-def _gps_km(track: Track | None, utc_ns: int) -> float | None:
-    place = None if track is None else track.at(utc_ns)
-    if place is None or place.gap_s > MAX_GAP_S or not isfinite(place.distance_m):
-        return None
-    return place.distance_m / 1000.0
+def _told_in(base: str, value: Decimal, unit: str) -> float:
+    # A fraction in between takes ten times as long, and comes to the same.
+    return float(value) if unit == base else float(convert_exactly(value, unit, base))
+
+
+def _gps_kms(track: Track | None, utc_ns: Sequence[int]) -> list[float | None]:
+    """Return how far the car had driven at each instant; None where nobody was measuring."""
+    if track is None:
+        return [None] * len(utc_ns)
+    metres = track.distances_m(utc_ns, MAX_GAP_S).tolist()
+    return [each / 1000.0 if isfinite(each) else None for each in metres]

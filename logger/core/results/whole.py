@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from logger.core.results import range_driven
 from logger.core.results.air import air
 from logger.core.results.altitude import altitude, profile_series
 from logger.core.results.answers import SECTIONS, answer, cautions
-from logger.core.results.basis import basis_of
+from logger.core.results.basis import Basis, basis_of
 from logger.core.results.charts import (
     charge_series,
     predicted_series,
@@ -62,16 +63,24 @@ class Results:
         raise KeyError(key)
 
 
-CONDITIONS: tuple[Callable[[Observed], Section], ...] = (steadiness, closure, altitude, air, wind, road_load)
-"""What makes the sections of speed, place and weather, in the order they are told after those of readings and distance."""
+CONDITIONS: Mapping[str, Callable[[Observed], Section]] = MappingProxyType(
+    {
+        "steadiness": steadiness,
+        "closure": closure,
+        "altitude": altitude,
+        "air": air,
+        "wind": wind,
+        "road_load": road_load,
+    }
+)
+"""What makes the sections of speed, place and weather by their keys, in the order they are told after those of readings and distance."""
+_CORRECTED = "corrected"
 
 
 def work_out(seen: Observed) -> Results:
     """Return what a drive comes to, whatever is missing in it."""
     basis = basis_of(seen)
-    by_readings = tuple(make(basis) for make in SECTIONS)
-    by_track = tuple(make(seen) for make in CONDITIONS)
-    sections = (*by_readings, *by_track, corrected(seen, *_range_to_correct(by_readings)))
+    sections = sections_of(basis, {*SECTIONS, *CONDITIONS, _CORRECTED})
     series = Series(
         charge=charge_series(basis),
         projected=projected_series(basis),
@@ -92,9 +101,18 @@ def work_out(seen: Observed) -> Results:
     )
 
 
-def _range_to_correct(sections: Iterable[Section]) -> tuple[float | None, float]:
+def sections_of(basis: Basis, keys: Collection[str]) -> tuple[Section, ...]:
+    """Return those of the sections that are asked for, in the order they are told; the others are not worked out."""
+    made = {key: make(basis) for key, make in SECTIONS.items() if key in keys}
+    made |= {key: make(basis.seen) for key, make in CONDITIONS.items() if key in keys}
+    if _CORRECTED in keys:
+        driven = made.get(range_driven.KEY) or range_driven.section(basis)
+        made[_CORRECTED] = corrected(basis.seen, *_range_to_correct(driven))
+    return tuple(made.values())
+
+
+def _range_to_correct(driven: Section) -> tuple[float | None, float]:
     """Return the range from full to empty in km and its standard deviation, 0 where none is told."""
-    (driven,) = (each for each in sections if each.key == range_driven.KEY)
     found = driven.answer("from_full")
     if not isinstance(found, Figure):
         return None, 0.0

@@ -21,8 +21,8 @@ from logger.core.comparing.kept import from_text, to_text
 from logger.core.comparing.summary import Summary, summary_of
 from logger.core.comparing.whole import Beside, compared
 from logger.errors import OdovoxError, StoreError
-from logger.store.kept_results import content_of, keep, read_kept
-from logger.wiring.reporting import results_of
+from logger.store.kept_results import content_of, has_kept, keep, read_kept
+from logger.wiring.reporting import observed_of
 from logger.wiring.several import names_of
 
 _WORTH_PROCESSES = 8
@@ -70,6 +70,8 @@ def _summaries(folders: Sequence[Path], *, kept: bool) -> list[Summary | OdovoxE
 
 def _kept(folder: Path) -> Summary | None:
     try:
+        if not has_kept(folder):  # so that no database is read for nothing
+            return None
         text = read_kept(folder, _key(folder))
         return None if text is None else from_text(text)
     except (OdovoxError, ValueError, KeyError, TypeError):  # working it out says what is wrong
@@ -106,7 +108,7 @@ def _summary_kept(folder: Path) -> Summary | OdovoxError:
 def fresh_summary(folder: Path) -> Summary | OdovoxError:
     """Work out what is compared of a drive; what is wrong with it comes back, since an exception would end the others."""
     try:
-        return summary_of(results_of(folder))
+        return summary_of(observed_of(folder))
     except OdovoxError as error:
         return error
 

@@ -229,6 +229,20 @@ def test_later_is_never_less_far(fixes: list[Fix], seconds: list[float]) -> None
 
 
 @settings(deadline=None)
+@given(fixes_of_any_kind, st.lists(st.floats(-10.0, 220.0), max_size=20), st.floats(0.0, 100.0))
+def test_many_distances_are_those_of_the_places(
+    fixes: list[Fix], seconds: list[float], longest_s: float
+) -> None:
+    """At fixes, between them, in gaps and outside: to the last bit what `at` says, NaN where it says nothing or in a long gap."""
+    track, _ = Track.from_fixes(fixes)
+    asked = [START_NS + round(s * NANO) for s in seconds] + [*track.utc_ns.tolist(), -(2**70), 2**70]
+    places = [track.at(each) for each in asked]
+    expected = [np.nan if p is None or p.gap_s > longest_s else p.distance_m for p in places]
+
+    assert np.array_equal(expected, track.distances_m(asked, longest_s), equal_nan=True)
+
+
+@settings(deadline=None)
 @given(fixes_of_any_kind, st.randoms(use_true_random=False))
 def test_the_order_of_fixes_does_not_matter(fixes: list[Fix], rng: random.Random) -> None:
     """A shuffled file gives the same track."""

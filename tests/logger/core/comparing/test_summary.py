@@ -22,7 +22,7 @@ def seen(tmp_path_factory: pytest.TempPathFactory) -> Observed:
     """A drive with a fix each ten seconds, its tyres on the sheet."""
     folder = make_drive(
         tmp_path_factory.mktemp("drives") / "drive", SEED, every_s=10, only=120,
-        test='tyres = "summer"\ntyre_pressure_bar = 2.9\n',
+        test='class = "medium"\ntyres = "summer"\ntyre_pressure_bar = 2.9\n',
     )  # fmt: skip
     with DriveStore.open(folder, readonly=True) as store:
         return observed_in(store)
@@ -31,7 +31,7 @@ def seen(tmp_path_factory: pytest.TempPathFactory) -> Observed:
 @pytest.fixture(scope="module")
 def summary(seen: Observed) -> Summary:
     """What of it is compared."""
-    return summary_of(work_out(seen))
+    return summary_of(seen)
 
 
 def test_conditions_are_those_of_the_simulation(summary: Summary) -> None:
@@ -65,7 +65,15 @@ def test_figures_are_those_of_the_results(seen: Observed, summary: Summary) -> N
     assert {each.key: each.unit for each in FIGURES if each.key in known} == {
         key: each.unit for key, each in known.items()
     }
-    assert work_out(seen).section("projection").answer("last") == known["range_projected"]
+    whole = work_out(seen)
+    for each in FIGURES:
+        told = [whole.section(section).answer(key) for section, key in each.found]
+        assert known.get(each.key) == next((answer for answer in told if isinstance(answer, Figure)), None)
+    assert {"range_projected", "consumption", "mean_speed", "corrected_range"} <= known.keys()
+    assert tuple(whole.series.charge.charge_pct[[0, -1]]) == (
+        summary.charge.values[0],
+        summary.charge.values[-1],
+    )
 
 
 def test_courses_are_thin_and_whole(summary: Summary) -> None:
@@ -84,4 +92,4 @@ def test_a_drive_with_nothing_in_it() -> None:
     assert (None, None, None, None, "", None, 0) == (
         here.temperature_c, here.speed_kmh, here.start_pct, here.apart_km, here.charged, here.tyres, here.doubts,
     )  # fmt: skip
-    assert all(not isinstance(line.answer, Figure) for line in summary_of(work_out(empty)).figures)
+    assert all(not isinstance(line.answer, Figure) for line in summary_of(empty).figures)

@@ -125,3 +125,16 @@ def test_a_display_of_tenths() -> None:
     assert tenths is not None
     assert tenths.sd_km <= whole.sd_km
     assert pytest.approx(90.0 * KM_A_POINT, rel=0.01) == tenths.km
+
+
+@pytest.mark.parametrize("count", [1, 20, 21, 133])
+def test_inverses_of_lower_triangles(count: int) -> None:
+    """By halves they are what numpy's solver, which knows nothing of triangles, makes of any matrix."""
+    rng = np.random.default_rng(count)
+    lower = np.tril(rng.normal(0.0, 0.1, (3, count, count))) + np.eye(count)
+
+    np.testing.assert_allclose(
+        np.linalg.solve(lower, np.broadcast_to(np.eye(count), lower.shape)),
+        charge_model.inverse_of_lower(lower),
+        atol=1e-9,
+    )

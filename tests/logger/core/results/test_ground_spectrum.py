@@ -15,6 +15,7 @@ from logger.core.results.ground_spectrum import (
     likeliest,
     sines,
     spread_evenly,
+    starts_of,
 )
 
 LOGS = np.log([12.0, 2500.0, 3.0, 1400.0, 0.6])
@@ -59,10 +60,13 @@ def test_known_numbers_are_found(seed: int) -> None:
     usual = np.log(np.array(USUAL))
     usual[3] += np.log(25.0)
 
-    logs, covariance = likeliest(waves, powers, 50.0, usual)
+    logs, covariance, ends = likeliest(waves, powers, 50.0, usual, starts_of(usual))
+    again, *_ = likeliest(waves, powers, 50.0, usual, ends)
 
     assert np.all(np.abs(logs - truth) < 3.0 * np.sqrt(np.diag(covariance)))
     assert 0.3 > float(np.sqrt(covariance[2, 2]))
+    # From where the starts led to there is nowhere left to go that anybody could tell.
+    assert np.all(np.abs(again - logs) < 0.1 * np.sqrt(np.diag(covariance)))
 
 
 def test_evenly_spread_numbers_look_drawn() -> None:

@@ -17,9 +17,10 @@ from hypothesis import strategies as st
 from read_drives import BEGAN_NS, entry, straight_track
 from scipy import stats
 
+from logger.core.results.basis import basis_of
 from logger.core.results.figures import Absent, Answer, Figure
 from logger.core.results.observed import BASE_UNITS, Observed, observed
-from logger.core.results.whole import Results, work_out
+from logger.core.results.whole import Results, sections_of, work_out
 from logger.core.way import Way
 from logger.model import Drive, Status
 
@@ -66,6 +67,14 @@ def test_sections_by_key() -> None:
         assert len(lines) == len(set(lines))
     with pytest.raises(KeyError):
         results.section("no such")
+
+
+def test_some_sections() -> None:
+    """Each asked for by itself is the one of all results, and nothing else is made."""
+    seen = driven_out(20_000).seen
+    for whole in work_out(seen).sections:
+        (one,) = sections_of(basis_of(seen), {whole.key})
+        assert whole == one
 
 
 def test_it_is_quick() -> None:
