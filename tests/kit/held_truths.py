@@ -19,6 +19,7 @@ TOLD: dict[str, tuple[str, str, Callable[[Truth], float]]] = {
     "range projected at three quarters": ("projection", "at_three_quarters", lambda truth: truth.zero_km),
     "range projected at half": ("projection", "at_half", lambda truth: truth.zero_km),
     "range projected at a quarter": ("projection", "at_quarter", lambda truth: truth.zero_km),
+    "range projected at the last checkpoint": ("projection", "last", lambda truth: truth.zero_km),
     "80 % to 10 %": ("planning", "eighty_to_ten", lambda truth: truth.eighty_to_ten_km),
 }
 """What is held against the truth: its section and line, and the truth."""

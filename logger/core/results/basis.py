@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -12,7 +13,7 @@ from logger.core.results.charge_model import ChargeModel, Estimate
 from logger.core.results.figures import Absent
 from logger.core.results.observed import Observed, Reading
 from logger.core.results.rulers import GPS_DRIFT, Meter, gps_km_at, meter_of, shown_at
-from logger.core.results.spread import Interval, between, lognormal
+from logger.core.results.spread import Interval, between
 from logger.core.results.stretch import Stretch, stretch_of
 from logger.core.results.told import Told, told_by
 
@@ -65,7 +66,7 @@ class Basis:
     odometer: Meter
     end_km: float | None
     model: ChargeModel | None
-    projected: tuple[Estimate | None, ...]
+    projected: tuple[Interval | None, ...]
     zero: Interval | Absent
 
     @property
@@ -111,10 +112,8 @@ class Basis:
 
     def projection(self, index: int) -> Interval | Absent:
         """Return the distance from the beginning to 0 %, as projected after a mark."""
-        estimate = self.projected[index] if 0 <= index < len(self.projected) else None
-        if estimate is None:
-            return Absent(self.why_not_projected)
-        return lognormal(estimate.km, estimate.sd_km, min(self.marks[index].km, estimate.km))
+        projected = self.projected[index] if 0 <= index < len(self.projected) else None
+        return Absent(self.why_not_projected) if projected is None else projected
 
 
 def basis_of(seen: Observed, charges: tuple[Reading, ...] | None = None) -> Basis:
@@ -129,9 +128,8 @@ def basis_of(seen: Observed, charges: tuple[Reading, ...] | None = None) -> Basi
     meters = {"trip": trip, "odometer": odometer}
     ruler, origin_km, marks = _measured(seen, stretch, trip, odometer)
     model = _model(marks)
-    projected: tuple[Estimate | None, ...] = (None,) * len(marks)
-    if model is not None:
-        projected = _projected(model, marks)
+    none: tuple[None, ...] = (None,) * len(marks)
+    expected, projected = (none, none) if model is None else _projected(model, marks)
     return Basis(
         seen=seen,
         told=told_by(seen.test),
@@ -144,7 +142,7 @@ def basis_of(seen: Observed, charges: tuple[Reading, ...] | None = None) -> Basi
         end_km=_end_km(seen, stretch, ruler, origin_km, meters.get(ruler)),
         model=model,
         projected=projected,
-        zero=_zero(stretch, marks, projected),
+        zero=_zero(stretch, marks, expected),
     )
 
 
@@ -224,25 +222,31 @@ def _telling(marks: Sequence[Mark]) -> list[int]:
     return [0, *changed[:MOST_READINGS], upto[-1]]
 
 
-def _projected(model: ChargeModel, marks: Sequence[Mark]) -> tuple[Estimate | None, ...]:
-    """Return the distance at which 0 % appears, as after each mark."""
-    told = dict(zip(_telling(marks), model.at_each(0.0), strict=True))
-    first = marks[0]
-    out: list[Estimate | None] = []
-    latest: Estimate | None = None
-    for index, mark in enumerate(marks):
-        latest = told.get(index, latest)
+def _projected(
+    model: ChargeModel, marks: Sequence[Mark]
+) -> tuple[tuple[Estimate | None, ...], tuple[Interval | None, ...]]:
+    """Return the distance at which 0 % appears, as after each mark, and as the interval beyond that mark."""
+    first, telling = marks[0], _telling(marks)
+    expected = model.at_each(0.0)
+    after = [bisect_right(telling, index) - 1 for index in range(len(marks))]
+    told = model.intervals(0.0, after, np.array([mark.km - first.km for mark in marks]))
+    estimates: list[Estimate | None] = []
+    intervals: list[Interval | None] = []
+    for mark, place, interval in zip(marks, after, told, strict=True):
         enough = (
             first.reading.value - mark.reading.value >= LEAST_USED and mark.km - first.km >= LEAST_DRIVEN_KM
         )
-        if latest is None or not enough:
-            out.append(None)
+        estimate = expected[place]
+        if interval is None or estimate is None or not enough:
+            estimates.append(None)
+            intervals.append(None)
         else:
-            out.append(Estimate(max(mark.km, first.km + latest.km), latest.sd_km))
-    return tuple(out)
+            estimates.append(Estimate(max(mark.km, first.km + estimate.km), estimate.sd_km))
+            intervals.append(interval.plus(first.km))
+    return tuple(estimates), tuple(intervals)
 
 
-def _zero(stretch: Stretch, marks: Sequence[Mark], projected: Sequence[Estimate | None]) -> Interval | Absent:
+def _zero(stretch: Stretch, marks: Sequence[Mark], expected: Sequence[Estimate | None]) -> Interval | Absent:
     """Return where 0 % was first shown: between the last reading above it and the first of it."""
     if stretch.zero is None:
         least = min((each.value for each in stretch.charges), default=None)
@@ -255,8 +259,8 @@ def _zero(stretch: Stretch, marks: Sequence[Mark], projected: Sequence[Estimate 
     if zero == 0:
         return Absent("Only 0 % was read off, no charge before it where the distance is known.")
     low, high = marks[zero - 1].km, marks[zero].km
-    expected = projected[zero - 1]
-    mean, sd = (expected.km, expected.sd_km) if expected is not None else (high, float("inf"))
+    then = expected[zero - 1]
+    mean, sd = (then.km, then.sd_km) if then is not None else (high, float("inf"))
     return between(mean, sd, low, max(low, high), LATE).wider(GPS_DRIFT * max(high, 0.0) ** 0.5)
 
 

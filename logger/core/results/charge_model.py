@@ -6,7 +6,7 @@ With `s` the points of charge used and D(s) the distance driven, in units of the
 
 Sway is the integral of a rate that comes and goes with the way, as a wind does round a loop: covariance of the rate
 A^2 exp(-|s - t| / (KEPT P)) cos(2 pi (s - t) / P). Height is what a climb has taken and a descent gives back: itself stationary, of
-standard deviation H points and covariance of the Matern kind 3/2 with length LENGTH. Bend is the integral of a rate that
+standard deviation H points and covariance of the Matern kind 3/2, of two lengths: long hills, and short ones on them. Bend is the integral of a rate that
 changes evenly over the drive (warming, a display that bends its charge), by a standard deviation BEND at 50 points from
 the middle. A, P and H are not known: they are averaged over a grid, weighted by how well the readings of the drive go
 with each. So is how the driver calls: whenever, or when a new percent has just appeared. docs/method.md tells where
@@ -25,20 +25,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from logger.core.geodesy import Floats
+from logger.core.results.spread import Interval, mixed
 
-SWAYS = (0.085, 0.21)
+SWAYS = (0.08, 0.2)
 """A, as a share of the rate."""
-PERIODS = (24.0, 36.0, 54.0)
+PERIODS = (20.0, 24.0, 29.0, 35.0, 42.0, 51.0, 64.0)
 """P, in points of charge."""
-KEPT = 6.0
+KEPT = 8.0
 """How many periods it takes for a sway to lose its beat."""
 HEIGHTS = (0.09, 0.24, 0.4)
 """H, in points of charge."""
-LENGTH = 5.0
-"""In points of charge."""
-BEND = 0.017
+LENGTH, SHORT_LENGTH = 4.0, 1.3
+"""Of long hills and of short ones, in points of charge."""
+SHORT = 0.18
+"""Share of the height's variance that is of short hills."""
+BEND = 0.019
 """Standard deviation of the even change of the rate over 50 points."""
-AT_ANY_TIME = (0.0, 0.03, 0.26)
+AT_ANY_TIME = (0.0, 0.03, 0.29)
 """A driver who looks at any time: mean and standard deviation of what all readings are below the truth by, and of each one."""
 AT_A_CHANGE = (0.42, 0.05, 0.045)
 """A driver who calls when a new percent has just appeared."""
@@ -54,6 +57,8 @@ _BEFORE = 5.0
 """The processes begin so many points before the first reading, so that a charge that rises a little has its place."""
 _NEGLIGIBLE = 1e-3
 _SMALL = 20
+_NO_WEIGHT = 1e-300
+_LEAST_SD_KM = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +139,19 @@ class ChargeModel:
         """Return the distance at which a charge first appears on the display, as after each reading; None where it cannot be told."""
         return self._told([(1.0, self._first(shown))], range(len(self.km)))
 
+    def intervals(self, shown: float, after: Sequence[int], least_km: Floats) -> list[Interval | None]:
+        """Return the median and the 95 % interval of where a charge first appears, known to lie beyond `least_km`.
+
+        Args:
+            shown: the charge.
+            after: the readings after which it is told, by index; any may come again.
+            least_km: where it has not appeared yet, for each of them.
+        """
+        weights, means, sds, known = self._parts([(1.0, self._first(shown))], after)
+        used = np.max(weights, axis=1) > 0.0
+        told = mixed(weights[used], means[used], np.maximum(sds[used], _LEAST_SD_KM), least_km)
+        return [interval if ok else None for interval, ok in zip(told, known.tolist(), strict=True)]
+
     def at(self, shown: float) -> Estimate | None:
         """Return the distance at which a charge first appears on the display, after all readings."""
         return self._told([(1.0, self._first(shown))], [len(self.km) - 1])[0]
@@ -144,27 +162,47 @@ class ChargeModel:
         return self._told(told, [len(self.km) - 1])[0]
 
     def with_reading(self, km: float, shown: float) -> float | None:
-        """Return where 0 % would appear with one more reading, by the likeliest case; None where it cannot be told."""
-        index = int(np.argmax(self._weights[:, -1]))
-        case, rate = self._cases[index], float(self.rates[-1])
+        """Return where 0 % would be expected to appear with one more reading; None where it cannot be told."""
+        rate = float(self.rates[-1])
         if not math.isfinite(rate):
             return None
-        mean, shared_sd, own_sd = HABITS[case.habit]
-        ends = np.array([(float(self.shown[0]) - shown) / self.step - mean, self._first(0.0)])
-        cross = self._pieces(ends, self._places[case.habit]).of(case).T
-        cross[1:, 0] += shared_sd**2
-        own = self._pieces(ends, ends).of(case)
-        white = self._whitener[index] @ cross
-        off = km - float(self.km[0]) - float(white[:, 0] @ self._white[index])
-        gain = float(own[0, 1]) - float(white[:, 0] @ white[:, 1])
-        spread = float(own[0, 0]) + shared_sd**2 + own_sd**2 - float(white[:, 0] @ white[:, 0])
-        return float(white[:, 1] @ self._white[index]) + gain / spread * off
+        used = (float(self.shown[0]) - shown) / self.step
+        ends = [np.array([used - mean, self._first(0.0)]) for mean, _, _ in HABITS]
+        cross = [self._pieces(end, places) for end, places in zip(ends, self._places, strict=True)]
+        own = [self._pieces(end, end) for end in ends]
+        shared, each = np.array([HABITS[case.habit][1:] for case in self._cases]).T ** 2
+        to_readings = np.stack([cross[case.habit].of(case).T for case in self._cases])
+        to_readings[:, 1:, 0] += shared[:, None]
+        white = self._whitener @ to_readings
+        expected = np.einsum("cnk,cn->ck", white, self._white)
+        spread = np.stack([own[case.habit].of(case) for case in self._cases])
+        spread[:, 0, 0] += shared + each
+        spread -= np.einsum("cnk,cnl->ckl", white, white)
+        off = km - float(self.km[0]) - expected[:, 0]
+        # The reading also tells which cases are likely; after one that is far off it is others than before.
+        log = np.log(np.maximum(self._weights[:, -1], _NO_WEIGHT)) - 0.5 * np.log(spread[:, 0, 0])
+        log -= 0.5 * off**2 / spread[:, 0, 0] / rate**2
+        weights = np.exp(log - np.max(log))
+        told = expected[:, 1] + spread[:, 0, 1] / spread[:, 0, 0] * off
+        return float(weights @ told / np.sum(weights))
 
     def _first(self, shown: float) -> float:
         """Steps used where a charge first appears: half a step above it, by the truth as the display means it."""
         return (float(self.shown[0]) - shown) / self.step - 0.5
 
     def _told(self, parts: Sequence[tuple[float, float]], after: Sequence[int]) -> list[Estimate | None]:
+        weights, means, sds, known = self._parts(parts, after)
+        mean = np.sum(weights * means, axis=0)
+        sd = np.sqrt(np.sum(weights * (sds**2 + (means - mean) ** 2), axis=0))
+        return [
+            Estimate(m, s) if ok else None
+            for m, s, ok in zip(mean.tolist(), sd.tolist(), known.tolist(), strict=True)
+        ]
+
+    def _parts(
+        self, parts: Sequence[tuple[float, float]], after: Sequence[int]
+    ) -> tuple[Floats, Floats, Floats, NDArray[np.bool_]]:
+        """Return of each case after each reading its weight, what it expects and the standard deviation; and whether anything is known."""
         kept = list(after)
         weights, rate = self._weights[:, kept], self._rates[kept]
         weights = np.where(np.max(weights, axis=1, keepdims=True) >= _NEGLIGIBLE, weights, 0.0)
@@ -179,13 +217,9 @@ class ChargeModel:
             means[index] = np.cumsum(white * self._white[index])[kept]
             own = float(signs @ to_itself.of(case) @ signs)
             variances[index] = np.maximum(0.0, own - np.cumsum(white * white)[kept])
-        mean = np.sum(weights * means, axis=0)
-        variance = np.sum(weights * (variances * rate**2 + (means - mean) ** 2), axis=0)
-        known = np.isfinite(self.rates[kept]) & np.isfinite(mean + variance)
-        return [
-            Estimate(m, math.sqrt(v)) if ok else None
-            for m, v, ok in zip(mean.tolist(), variance.tolist(), known.tolist(), strict=True)
-        ]
+        sds = np.sqrt(variances) * rate
+        known = np.isfinite(self.rates[kept]) & np.isfinite(np.sum(weights * (means**2 + sds**2), axis=0))
+        return weights, means, sds, known
 
     def _pieces(self, s: Floats, t: Floats) -> _Pieces:
         one, other = s[:, None], t[None, :]
@@ -195,7 +229,7 @@ class ChargeModel:
         return _Pieces(
             _LEVEL_VARIANCE + _RATE_VARIANCE * one * other + BEND**2 * bend,
             [_integrated(one + before, other + before, decay) for decay in decays],
-            self._points**2 * _matern(np.abs(one - other) / (LENGTH * self._points)),
+            self._points**2 * _hills(np.abs(one - other) / self._points),
         )
 
     def _by_habit(self, habit: tuple[float, float, float]) -> Floats:
@@ -231,6 +265,10 @@ def start_of(shown: float) -> tuple[float, float]:
     if shown >= 100.0:
         return FULL
     return NEARLY_FULL if shown >= 99.0 else ANY_START
+
+
+def _hills(points: Floats) -> Floats:
+    return (1.0 - SHORT) * _matern(points / LENGTH) + SHORT * _matern(points / SHORT_LENGTH)
 
 
 def _matern(apart: Floats) -> Floats:

@@ -116,13 +116,38 @@ def normal(value: float, sd: float) -> Interval:
     return Interval(value, value - Z95 * sd, value + Z95 * sd)
 
 
-def lognormal(value: float, sd: float, least: float = 0.0) -> Interval:
-    """Return the interval of a value above `least`, whose logarithm above it is taken for normal."""
-    above = value - least
-    if above <= 0.0:
-        return Interval(least, least, least)
-    factor = math.exp(Z95 * sd / above)
-    return Interval(value, least + above / factor, least + above * factor)
+def mixed(weights: Floats, means: Floats, sds: Floats, least: Floats) -> list[Interval]:
+    """Return the medians and the intervals of values, each known to be above `least` and else a mixture of normal ones.
+
+    Args:
+        weights: of each part in each of n mixtures, summing up to 1; shape (parts, n).
+        means: of each part; shape (parts, n).
+        sds: of each part, above 0; shape (parts, n).
+        least: shape (n,).
+    """
+    highest = np.max(np.where(weights > 0.0, means + _FAR * sds, -np.inf), axis=0)
+
+    def beyond(values: Floats) -> Floats:
+        shares = np.interp((means - values) / sds, _PLACES, _BELOW)
+        return np.asarray(np.sum(weights * shares, axis=0))
+
+    left = beyond(least)
+    ends = []
+    for share in (0.5, 0.975, 0.025):
+        low, high = least, np.maximum(least, highest)
+        for _ in range(_HALVINGS):
+            middle = (low + high) / 2.0
+            further = beyond(middle) > share * left
+            low, high = np.where(further, middle, low), np.where(further, high, middle)
+        ends.append((low + high) / 2.0)
+    return [Interval(*each) for each in zip(*(end.tolist() for end in ends), strict=True)]
+
+
+_FAR = 8.0
+_HALVINGS = 30
+_PLACES = np.linspace(-_FAR, _FAR, 4001)
+_BELOW = np.array([_NORMAL.cdf(each) for each in _PLACES.tolist()])
+"""A table, because neither numpy nor Python has the distribution function for arrays; between its places it is right within 1e-6."""
 
 
 def between(mean: float, sd: float, low: float, high: float, below_low: float = 0.025) -> Interval:

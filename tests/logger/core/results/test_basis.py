@@ -114,7 +114,7 @@ def test_very_many_charges() -> None:
     assert len(basis.model.km) <= MOST_READINGS + 2
     last = basis.projected[-1]
     assert last is not None
-    assert pytest.approx(398.0, rel=0.01) == last.km
+    assert pytest.approx(398.0, rel=0.01) == last.value
 
 
 def test_a_reading_along_the_stretch() -> None:

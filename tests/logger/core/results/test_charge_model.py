@@ -74,11 +74,12 @@ def test_distances_scale() -> None:
     assert pytest.approx((one.km * 1.609344, one.sd_km * 1.609344)) == (other.km, other.sd_km)
 
 
-def test_one_reading_more() -> None:
-    """Adding a reading by the short way comes to nearly what the model of all readings says."""
+@pytest.mark.parametrize("shown", [49.0, 47.0])
+def test_one_reading_more(shown: float) -> None:
+    """Adding a reading, usual or far off, by the short way comes to nearly what the model of all readings says."""
     model = straight(50)
-    more = ChargeModel(np.append(model.km, model.km[-1] + 6.0), np.append(model.shown, 49.0), 1.0)
-    told = model.with_reading(float(model.km[-1]) + 6.0, 49.0)
+    more = ChargeModel(np.append(model.km, model.km[-1] + 6.0), np.append(model.shown, shown), 1.0)
+    told = model.with_reading(float(model.km[-1]) + 6.0, shown)
     expected = more.at(0.0)
 
     assert expected is not None

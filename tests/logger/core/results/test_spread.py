@@ -15,7 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from logger.core.results.spread import Z95, Interval, between, line_through, lognormal, normal, t95
+from logger.core.results.spread import Z95, Interval, between, line_through, mixed, normal, t95
 
 
 def norris() -> tuple[np.ndarray, np.ndarray]:
@@ -86,14 +86,39 @@ def test_bounds_that_meet() -> None:
     assert Interval(2.0, 2.0, 2.0) == between(0.0, 1.0, 2.0, 2.0)
 
 
-def test_normal_and_lognormal() -> None:
-    """95 % of a normal value; a positive one by factors, which for a small deviation is the same."""
+def test_a_normal_value() -> None:
+    """95 % of a normal value."""
     assert pytest.approx(1.959964, rel=1e-6) == Z95  # Abramowitz and Stegun table 26.1, from memory
     assert Interval(10.0, pytest.approx(8.04004), pytest.approx(11.95996)) == normal(10.0, 1.0)
-    small = lognormal(100.0, 0.1)
-    assert pytest.approx((99.804, 100.1962), abs=2e-4) == (small.low, small.high)
-    assert lognormal(100.0, 50.0, least=60.0).low >= 60.0
-    assert Interval(5.0, 5.0, 5.0) == lognormal(5.0, 1.0, least=5.0)
+
+
+@pytest.mark.parametrize("least", [-1e3, 95.0, 101.0])
+def test_a_mixture_of_one(least: float) -> None:
+    """One part alone is the truncated normal distribution of scipy."""
+    one = np.ones((1, 1))
+    (told,) = mixed(one, 100.0 * one, 3.0 * one, np.array([least]))
+    expected = stats.truncnorm((least - 100.0) / 3.0, np.inf, loc=100.0, scale=3.0)
+
+    assert pytest.approx(expected.ppf([0.5, 0.025, 0.975]), abs=1e-3) == (told.value, told.low, told.high)
+
+
+def test_a_mixture_of_a_narrow_and_a_wide_part() -> None:
+    """2.5 % of the mixture, by scipy's distribution, lie beyond each end; two mixtures at once do not meet; a weight of 0 is nothing."""
+    weights = np.array([[0.7, 0.0], [0.3, 1.0]])
+    means, sds = np.array([[100.0, 5.0], [104.0, 50.0]]), np.array([[1.0, 1.0], [6.0, 2.0]])
+    both, wide = mixed(weights, means, sds, np.array([-1e3, -1e3]))
+
+    for end, share in ((both.low, 0.025), (both.value, 0.5), (both.high, 0.975)):
+        below = weights[:, 0] @ stats.norm.cdf((end - means[:, 0]) / sds[:, 0])
+        assert pytest.approx(share, abs=1e-5) == below
+    assert pytest.approx((50.0, 46.08), abs=1e-2) == (wide.value, wide.low)
+
+
+def test_far_above_all_that_was_expected() -> None:
+    """What is known to lie beyond all that was expected lies there."""
+    one = np.ones((1, 1))
+
+    assert [Interval(5.0, 5.0, 5.0)] == mixed(one, -5.0 * one, one, np.array([5.0]))
 
 
 def test_arithmetic_of_intervals() -> None:
