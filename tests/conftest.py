@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Iterator
+from contextlib import suppress
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -20,7 +22,8 @@ _SIGNS = {
     "real time": r"^from (sound_server|gps_receiver) import|import.*\bRecording\b|\b(server|room): SoundServer",
 }
 """What is written in the files of a group."""
-_FIRST = ("soak", "real time", "the sample")
+_REAL_TIME = ("soak", "real time")
+_FIRST = (*_REAL_TIME, "the sample")
 """The groups that take longest, in the order in which they are begun."""
 
 
@@ -44,6 +47,12 @@ def pytest_xdist_make_scheduler(config: pytest.Config, log: object) -> LoadScope
             return _group(nodeid)
 
     return ByGroup(config, log)
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """Let tests that compute step aside for those that run in real time beside them."""
+    with suppress(PermissionError):  # only root takes back that it stepped aside
+        os.setpriority(os.PRIO_PROCESS, 0, 0 if _group(item.nodeid) in _REAL_TIME else 10)
 
 
 def _group(nodeid: str) -> str:
