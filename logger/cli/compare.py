@@ -4,15 +4,12 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 import click
 
-from logger.cli.output import output_option, write_bytes, write_text
-from logger.cli.talk import error_line
-
-if TYPE_CHECKING:
-    from logger.errors import OdovoxError
+from logger.cli.output import output_option, refuse_on_terminal, write_bytes, write_text
+from logger.cli.talk import LeftOut
 
 FORMATS = ("table", "csv", "json", "html", "parquet")
 
@@ -61,19 +58,14 @@ def command(
     if form is None:
         form = "html" if output.endswith((".html", ".htm")) else "table" if on_terminal else "csv"
     if form == "parquet" and on_terminal:
-        raise click.UsageError("parquet is not for a terminal; send it to a file with -o FILE", ctx)
+        refuse_on_terminal(ctx, form)
 
     from logger.core.comparing.whole import usual_distances
     from logger.wiring.comparing.gathering import compare
     from logger.wiring.comparing.writing import as_html, as_json, as_text, write_table
     from logger.wiring.several import drive_folders
 
-    broken: list[OdovoxError] = []
-
-    def left_out(error: OdovoxError) -> None:
-        error_line(f"left out: {error}")
-        broken.append(error)
-
+    left_out = LeftOut()
     beside = compare(drive_folders(drives), left_out, kept=not anew)
     distances = units or usual_distances(beside)
     if form in {"csv", "parquet"}:
@@ -81,4 +73,4 @@ def command(
     else:
         make = {"table": as_text, "json": as_json, "html": as_html}[form]
         write_text(output, make(beside, distances))
-    ctx.exit(1 if broken else 0)
+    ctx.exit(1 if left_out.any else 0)

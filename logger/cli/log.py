@@ -4,15 +4,12 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 import click
 
-from logger.cli.output import output_option, write_bytes
-from logger.cli.talk import error_line
-
-if TYPE_CHECKING:
-    from logger.errors import OdovoxError
+from logger.cli.output import output_option, refuse_on_terminal, write_bytes
+from logger.cli.talk import LeftOut
 
 FORMATS = ("csv", "jsonl", "parquet", "table", "gpx", "geojson")
 _TRACKS = frozenset({"gpx", "geojson"})
@@ -79,14 +76,9 @@ def command(
     if data_set and output == "-":
         raise click.UsageError("several drives as parquet make a folder; name it with -o FOLDER", ctx)
     if form == "parquet" and on_terminal:
-        raise click.UsageError("parquet is not for a terminal; send it to a file with -o FILE", ctx)
+        refuse_on_terminal(ctx, form)
 
-    broken: list[OdovoxError] = []
-
-    def left_out(error: OdovoxError) -> None:
-        error_line(f"left out: {error}")
-        broken.append(error)
-
+    left_out = LeftOut()
     shape = Form(wide, everything, units, shared=several or data_set)
     if form in _TRACKS:
         from logger.tracks import WRITERS
@@ -104,7 +96,7 @@ def command(
 
         table = log_tables(folders, shape, left_out) if several else log_table(folders[0], shape)
         write_bytes(output, lambda stream: write(table, form, stream))
-    ctx.exit(1 if broken else 0)
+    ctx.exit(1 if left_out.any else 0)
 
 
 def _refuse_what_clashes(

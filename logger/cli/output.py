@@ -6,7 +6,7 @@ import os
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, BinaryIO, TypeVar
+from typing import Any, BinaryIO, NoReturn, TypeVar
 
 import click
 
@@ -24,6 +24,15 @@ def output_option(command: _Command) -> _Command:
         metavar="FILE",
         help="Where to write; - is standard output, the default.",
     )(command)
+
+
+def refuse_on_terminal(ctx: click.Context, form: str) -> NoReturn:
+    """Say that a form is not for a terminal.
+
+    Raises:
+        click.UsageError: always.
+    """
+    raise click.UsageError(f"{form} is not for a terminal; send it to a file with -o FILE", ctx)
 
 
 def write_bytes(output: str, write: Callable[[BinaryIO], None]) -> None:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Literal
 
 import click
 
-from logger.cli.output import output_option, write_bytes, write_text
+from logger.cli.output import output_option, refuse_on_terminal, write_bytes, write_text
 
 if TYPE_CHECKING:
     from logger.wiring.reported import DriveReport
@@ -76,7 +76,7 @@ def command(
     if form is None:
         form = _ENDINGS.get(Path(output).suffix.lower(), "md" if on_terminal else "html")
     if on_terminal and form == "html":
-        raise click.UsageError("html is not for a terminal; send it to a file with -o FILE", ctx)
+        refuse_on_terminal(ctx, form)
 
     if charts is None and ctx.get_parameter_source("chart_format") is not click.core.ParameterSource.DEFAULT:
         raise click.UsageError("--chart-format goes with --charts FOLDER", ctx)

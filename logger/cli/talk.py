@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
+    from logger.errors import OdovoxError
     from logger.model import Issue
     from logger.wiring.ingest import Progress
     from logger.wiring.reconciling import Summary
@@ -38,6 +39,22 @@ def say(text: str) -> None:
 def error_line(text: str) -> None:
     """Write one line on what went wrong to stderr."""
     say(f"error: {text}")
+
+
+class LeftOut:
+    """Tells of each of several drives that cannot be read, as it comes; called with what is wrong with it.
+
+    Attributes:
+        any: whether there was one.
+    """
+
+    def __init__(self) -> None:
+        self.any = False
+
+    def __call__(self, error: OdovoxError) -> None:
+        """Write one line on it."""
+        error_line(f"left out: {error}")
+        self.any = True
 
 
 class Teller:

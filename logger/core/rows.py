@@ -20,7 +20,7 @@ from logger.core.columns import (
     reading_column,
 )
 from logger.core.history import history_json, history_of
-from logger.core.table import Cell, Table, plain
+from logger.core.table import Cell, Table, fixed, plain
 from logger.core.units import Distances, convert, convertible, shown_in
 from logger.model import Alternative, Decision, Drive, Entry, Place, Status
 
@@ -73,7 +73,7 @@ def long_table(
             value,
             _text(unit) if value is not None else None,
             entry.status.value,
-            _fixed(entry.confidence, 4),
+            fixed(entry.confidence, 4),
             entry.origin.value,
             _text(entry.heard),
             *_place_cells(place_at(at_utc_ns)),
@@ -178,16 +178,11 @@ def _place_cells(place: Place | None) -> tuple[Cell, Cell, Cell]:
     if place is None or place.gap_s > MAX_GAP_S:
         return (None, None, None)
     # 7 decimals of a degree are 11 mm, 3 of a kilometre are 1 m: both below what a receiver knows.
-    return (_fixed(place.lat_deg, 7), _fixed(place.lon_deg, 7), _fixed(place.distance_m / 1000, 3))
+    return (fixed(place.lat_deg, 7), fixed(place.lon_deg, 7), fixed(place.distance_m / 1000, 3))
 
 
 def _seconds(at_ns: int) -> Decimal:
     return Decimal(f"{(at_ns + 500_000) // 1_000_000}E-3")
-
-
-def _fixed(number: float, places: int) -> Decimal:
-    text = f"{number:.{places}f}"
-    return abs(Decimal(text)) if not float(text) else Decimal(text)  # no "-0.000"
 
 
 def _text(text: str) -> str | None:
@@ -201,6 +196,6 @@ def _alternatives_json(alternatives: Iterable[Alternative], distances: Distances
         # The number is written by hand: the json module would turn a said 63.0 into a float.
         parts.append(
             f'{{"value": {plain(value) if value is not None else "null"}, "unit": {json.dumps(unit)}, '
-            f'"heard": {json.dumps(alternative.heard)}, "confidence": {_fixed(alternative.confidence, 4)}}}'
+            f'"heard": {json.dumps(alternative.heard)}, "confidence": {fixed(alternative.confidence, 4)}}}'
         )
     return f"[{', '.join(parts)}]"

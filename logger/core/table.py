@@ -67,6 +67,12 @@ class Table:
         raise KeyError(name)
 
 
+def fixed(number: float, places: int) -> Decimal:
+    """Return a finite number with so many decimals, never "-0"."""
+    cell = Decimal(f"{number:.{places}f}")
+    return cell or abs(cell)
+
+
 def plain(number: Decimal | int) -> str:
     """Return a number as digits, never with an exponent: "63.0" stays "63.0"."""
     return format(number, "f") if isinstance(number, Decimal) else str(number)

@@ -18,6 +18,8 @@ Distances = Literal["mi", "km"]
 
 METRES = {"mi": 1609.344, "km": 1000.0}
 """Metres in each unit of distance."""
+KMH_PER_MPS = 3.6
+"""Kilometres an hour in a metre a second."""
 
 _KM_PER_MI = Fraction(1_609_344, 1_000_000)
 _DEGC_PER_DEGF = Fraction(5, 9)

@@ -1,31 +1,21 @@
-"""The results of a stored drive. The drive is only read."""
+"""What the results of a stored drive start from. The drive is only read."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
 from logger.core.results.observed import Observed, observed
-from logger.core.results.whole import Results, work_out
 from logger.core.units import first_distances
 from logger.store import DriveStore
 from logger.wiring.log_table import track_of
 from logger.wiring.sheets import sheet_from
 
 
-def results_of(folder: Path) -> Results:
-    """Return what the drive in a folder comes to.
-
-    Raises:
-        OdovoxError: there is no drive in the folder, it cannot be read, or its own sheet has a mistake.
-    """
-    return work_out(observed_of(folder))
-
-
 def observed_of(folder: Path) -> Observed:
     """Return what the results of the drive in a folder start from.
 
     Raises:
-        OdovoxError: as `results_of`.
+        OdovoxError: there is no drive in the folder, it cannot be read, or its own sheet has a mistake.
     """
     with DriveStore.open(folder, readonly=True) as store:
         return observed_in(store)

@@ -14,6 +14,7 @@ import numpy as np
 from logger.core.geodesy import Floats
 from logger.core.results.course import Course
 from logger.core.results.told import Told
+from logger.core.units import KMH_PER_MPS
 
 LEAST_SD_MPS = 0.5
 SPEED_SD = 0.2
@@ -24,7 +25,6 @@ WANDER_SD = 0.2
 """Of the wander of each component, as a share of the speed."""
 WANDER_S = 3_600.0
 
-_KMH = 3.6
 _BLOCK_S = 1_200.0
 _MOST_BLOCKS = 24
 _KEPT = 0.97
@@ -68,7 +68,7 @@ def wind_of(told: Told) -> Wind | str:
         return "The sheet tells no wind; write wind_mps (or wind_mph, wind_kmh) and wind_from_deg."
     if direction is None and speed > 0.0:
         return "The sheet does not tell where the wind came from; write wind_from_deg, clockwise from north."
-    mps = speed / _KMH
+    mps = speed / KMH_PER_MPS
     towards = np.radians((direction or 0.0) + 180.0)
     return Wind(
         speed_mps=mps,

@@ -20,9 +20,9 @@ from logger.core.geodesy import Floats
 from logger.core.results.air import REFERENCE_KG_M3
 from logger.core.results.air_density import GRAVITY_MPS2
 from logger.core.results.told import Told
+from logger.core.units import KMH_PER_MPS
 
 TURNING_MASS = 1.03
-_KMH = 3.6
 
 CLASS_NUMBERS: Mapping[str, Mapping[str, float]] = MappingProxyType(
     {
@@ -86,7 +86,7 @@ def load_of(told: Told) -> CarLoad | str:
     numbers = {name: value for name in TOLD_SD if (value := told.get(name)) is not None}
     f2 = told.get("road_load_f2")
     if f2 is not None and "road_load_f0" in numbers:
-        numbers["drag_area"] = 2.0 * f2 * _KMH**2 / REFERENCE_KG_M3
+        numbers["drag_area"] = 2.0 * f2 * KMH_PER_MPS**2 / REFERENCE_KG_M3
         numbers["rolling_resistance"] = 0.0
         numbers.setdefault("road_load_f1", 0.0)
     else:
@@ -149,7 +149,7 @@ def drawn_wh_per_km(numbers: Mapping[str, float] | Mapping[str, Floats], going: 
     rolling = numbers["rolling_resistance"] * mass * GRAVITY_MPS2 + numbers["road_load_f0"]
     wheels += rolling * going.lengths_m
     if np.any(numbers["road_load_f1"]):
-        wheels += numbers["road_load_f1"] * (_KMH * going.speed_mps * going.lengths_m)
+        wheels += numbers["road_load_f1"] * (KMH_PER_MPS * going.speed_mps * going.lengths_m)
     kinetic = 0.5 * TURNING_MASS / GRAVITY_MPS2 * np.diff(going.edge_mps**2)
     wheels += mass * GRAVITY_MPS2 * (going.rises_m + kinetic)
     whole, driving = (np.sum(each, axis=-1, keepdims=True) for each in (wheels, np.maximum(wheels, 0.0)))

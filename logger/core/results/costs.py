@@ -24,6 +24,7 @@ from logger.core.results.course import Course, course_of
 from logger.core.results.ground import Ground, ground_of
 from logger.core.results.observed import Observed
 from logger.core.results.told import told_by
+from logger.core.units import KMH_PER_MPS
 
 PARTS = ("wind", "climb", "air", "temperature", "speed")
 """What has a cost. `temperature` is a part of `air`."""
@@ -31,7 +32,6 @@ UNKNOWN_AIR_SD = 0.05
 """Of the density, where nothing is known of the air: from -10 to 30 degC at sea level it is within two of these."""
 SPEED_SD = 0.05
 """Of what an uneven speed costs, as a share of it: speeds are known over five seconds only. Chosen on TUNING drives."""
-_KMH = 3.6
 _AT_ONCE = 16
 """So many worlds are worked out side by side: of more, what is worked out on the way would fit into no cache."""
 
@@ -95,7 +95,7 @@ def costs_of(seen: Observed) -> Costs | str:
     wind, ground, air = wind_of(told), ground_of(seen.track), air_of(seen)
     target = told.get("target_gps_speed")
     mean_mps = float(course.edges_m[-1] - course.edges_m[0]) / float(course.seconds.sum())
-    reference_mps = mean_mps if target is None else target / _KMH
+    reference_mps = mean_mps if target is None else target / KMH_PER_MPS
     missing = {
         name: found
         for name, found in (("wind", wind), ("climb", ground), ("air", air), ("temperature", air))
@@ -126,7 +126,7 @@ def costs_of(seen: Observed) -> Costs | str:
         },
         together=found[-2],
         ratio=found[-1],
-        speed_kmh=reference_mps * _KMH,
+        speed_kmh=reference_mps * KMH_PER_MPS,
         load=load,
     )
 

@@ -9,6 +9,7 @@ from logger.core.results.figures import Absent, Answer, Figure, Line, Section
 from logger.core.results.observed import Observed
 from logger.core.results.rulers import Meter
 from logger.core.results.spread import t95
+from logger.core.units import KMH_PER_MPS
 
 KEY = "meters"
 LEAST_SPEED_KMH = 20.0
@@ -49,7 +50,7 @@ def speed_errors_kmh(seen: Observed) -> tuple[tuple[float, float], ...]:
         place = seen.track.at(seen.drive.began_utc_ns + round((each.at_s - _LOOK_S) * _NANO))
         if place is None or place.speed_mps is None or not np.isfinite(place.speed_mps):
             continue
-        gps_kmh = place.speed_mps * 3.6
+        gps_kmh = place.speed_mps * KMH_PER_MPS
         if gps_kmh >= LEAST_SPEED_KMH:
             found.append((gps_kmh, each.value - gps_kmh))
     return tuple(found)

@@ -8,6 +8,7 @@ from logger.core.results.basis import Basis
 from logger.core.results.figures import Absent, Answer, Figure, Line, Section
 from logger.core.results.range_driven import LEAST_CHARGE_TO_SCALE, PROJECTED_COVERS, from_full
 from logger.core.results.spread import Interval, normal
+from logger.core.units import KMH_PER_MPS
 
 KEY = "planning"
 UPPER_PCT, LOWER_PCT = 80.0, 10.0
@@ -85,7 +86,7 @@ def _speed_kmh(basis: Basis) -> tuple[Answer, str]:
         return Figure(told, "km/h"), ""
     track = basis.seen.track
     if track is not None:
-        speed = track.speed_mps[np.isfinite(track.speed_mps)] * 3.6
+        speed = track.speed_mps[np.isfinite(track.speed_mps)] * KMH_PER_MPS
         driving = speed[speed > 20.0]
         if len(driving) >= 60:
             return Figure(float(np.median(driving)), "km/h"), (

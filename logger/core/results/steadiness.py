@@ -17,17 +17,15 @@ from logger.core.results.course import Steps, steps_of
 from logger.core.results.figures import Absent, Answer, Figure, Line, Section
 from logger.core.results.observed import Note, Observed
 from logger.core.results.series import SpeedSeries
-from logger.core.results.telling import fixed
 from logger.core.results.told import told_by
-from logger.core.table import Cell, Column, Kind, Table
+from logger.core.table import Cell, Column, Kind, Table, fixed
 from logger.core.track import Track
-from logger.core.units import METRES
+from logger.core.units import KMH_PER_MPS, METRES
 
 DISTANCE_SHARE = 0.002
 """GPS distance is right within this share (95 %; on simulated drives it is within half of it, see tests/logger/core/test_driven.py)."""
 BIN_KMH = 1.0
 _AROUND = 5
-_KMH = 3.6
 _ENDS_DETOUR = ("moving", "detour")
 
 WAYS = ("as driven", "stops cut out", "stops and detours cut out")
@@ -154,7 +152,7 @@ def _speeds_kmh(track: Track, steps: Steps) -> Floats:
         window = np.ones(_AROUND)
         metres, seconds = (np.convolve(each, window, mode="same") for each in (metres, seconds))
     with np.errstate(invalid="ignore", divide="ignore"):
-        return np.asarray(_KMH * metres / seconds)
+        return np.asarray(KMH_PER_MPS * metres / seconds)
 
 
 def _by_position(track: Track) -> bool:
@@ -180,7 +178,7 @@ def _count(
 ) -> _Count:
     """Count a part of the drive; spread and shares are of what was seen of it."""
     seconds, metres = float(steps.seconds[counted].sum()), float(steps.metres[counted].sum())
-    mean = _KMH * metres / seconds if seconds > 0.0 else float("nan")
+    mean = KMH_PER_MPS * metres / seconds if seconds > 0.0 else float("nan")
     seen = counted & steps.seen & (steps.seconds > 0.0)
     weights = steps.seconds[seen]
     if not seen.any():

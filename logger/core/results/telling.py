@@ -1,8 +1,6 @@
-"""Small helpers of the sections: figures with an interval from a standard deviation, and tables of them. Pure."""
+"""Small helpers of the sections: figures with an interval from a standard deviation. Pure."""
 
 from __future__ import annotations
-
-from decimal import Decimal
 
 from logger.core.results.figures import Figure
 
@@ -25,9 +23,3 @@ def within(
     if lowest is not None:
         value, low, high = (max(each, lowest) for each in (value, low, high))
     return Figure(value, unit, low, high, covers, estimate=estimate, remark=remark)
-
-
-def fixed(value: float, places: int) -> Decimal:
-    """Return a cell with so many decimals, never "-0"."""
-    cell = Decimal(f"{value:.{places}f}")
-    return cell or abs(cell)

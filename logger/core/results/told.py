@@ -12,7 +12,7 @@ from fractions import Fraction
 from math import isfinite
 from types import MappingProxyType
 
-from logger.core.units import convert_exactly
+from logger.core.units import KMH_PER_MPS, convert_exactly
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,5 +115,5 @@ def _number(value: str | float, unit: str, base: str) -> float | None:
     if isinstance(value, str | bool) or not isfinite(value):
         return None
     if unit == "m/s":  # only speeds are told in it, and their base is km/h
-        return value * 3.6
+        return value * KMH_PER_MPS
     return float(convert_exactly(Fraction(value), unit, base))

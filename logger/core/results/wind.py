@@ -13,9 +13,10 @@ from logger.core.results.blowing import drag_factor, wind_of
 from logger.core.results.course import Course, course_of
 from logger.core.results.figures import Absent, Figure, Line, Section
 from logger.core.results.observed import Observed
-from logger.core.results.telling import fixed, within
+from logger.core.results.telling import within
 from logger.core.results.told import told_by
-from logger.core.table import Cell, Column, Kind, Table
+from logger.core.table import Cell, Column, Kind, Table, fixed
+from logger.core.units import KMH_PER_MPS
 
 MOST_LAPS = 40
 _NOTED = ("headwind", "tailwind", "crosswind", "wind shift")
@@ -55,7 +56,7 @@ def wind(seen: Observed) -> Section:
     if isinstance(noted, str) or isinstance(course, str):
         why = noted if isinstance(noted, str) else str(course)
         speed = told_by(seen.test).get("wind")
-        first = Absent(why) if speed is None else Figure(speed / 3.6, "m/s")
+        first = Absent(why) if speed is None else Figure(speed / KMH_PER_MPS, "m/s")
         lines = [Line("speed", labels["speed"], first)]
         lines += [Line(key, label, Absent(why)) for key, label in labels.items() if key != "speed"]
         return Section("wind", "Wind", tuple(lines), remarks=remarks)
@@ -92,7 +93,7 @@ def _row(leg: Leg, course: Course, headwind: Floats) -> tuple[Cell, ...]:
     drag = drag_factor(speed_mps, headwind[inside], lengths)
     return (
         *start,
-        fixed(3.6 * float(lengths.sum() / course.seconds[inside].sum()), 2),
+        fixed(KMH_PER_MPS * float(lengths.sum() / course.seconds[inside].sum()), 2),
         fixed(float(np.average(headwind[inside], weights=lengths)), 2),
         fixed(100.0 * (drag - 1.0), 1),
     )

@@ -20,10 +20,10 @@ import logger
 from logger.core.comparing.kept import from_text, to_text
 from logger.core.comparing.summary import Summary, summary_of
 from logger.core.comparing.whole import Beside, compared
-from logger.errors import OdovoxError, StoreError
+from logger.errors import OdovoxError
 from logger.store.kept_results import content_of, has_kept, keep, read_kept
 from logger.wiring.reporting import observed_of
-from logger.wiring.several import names_of
+from logger.wiring.several import made_of_each, names_of
 
 _WORTH_PROCESSES = 8
 """Fewer drives to work out are done before other processes have begun."""
@@ -44,28 +44,26 @@ def compare(
     Raises:
         OdovoxError: the only drive cannot be read, or none of several.
     """
-    found: list[tuple[str, Summary]] = []
-    for name, summary in zip(names_of(folders), _summaries(folders, kept=kept), strict=True):
-        if isinstance(summary, Summary):
-            found.append((name, summary))
-        elif len(folders) == 1:
+    names = dict(zip(folders, names_of(folders), strict=True))
+    found = _summaries(folders, kept=kept)
+
+    def named(folder: Path) -> tuple[str, Summary]:
+        summary = found[folder]
+        if isinstance(summary, OdovoxError):
             raise summary
-        else:
-            broken(summary)
-    if not found:
-        raise StoreError(f"none of the {len(folders)} drives could be read; see above")
-    return compared(found)
+        return names[folder], summary
+
+    return compared(list(made_of_each(folders, named, broken)))
 
 
-def _summaries(folders: Sequence[Path], *, kept: bool) -> list[Summary | OdovoxError]:
+def _summaries(folders: Sequence[Path], *, kept: bool) -> dict[Path, Summary | OdovoxError]:
     found: dict[Path, Summary | OdovoxError] = {}
     for folder in folders:
         summary = _kept(folder) if kept else None
         if summary is not None:
             found[folder] = summary
     missing = [folder for folder in folders if folder not in found]
-    found |= zip(missing, _worked_out(missing, kept=kept), strict=True)
-    return [found[folder] for folder in folders]
+    return found | dict(zip(missing, _worked_out(missing, kept=kept), strict=True))
 
 
 def _kept(folder: Path) -> Summary | None:

@@ -9,9 +9,10 @@ from called_drives import CalledDrive, charges
 from reviewed_drives import doubtful_drive, store_called, straight_fixes
 
 from logger.core.results.figures import Absent, Figure
+from logger.core.results.whole import work_out
 from logger.errors import OdovoxError
 from logger.store import DriveStore
-from logger.wiring.reporting import observed_in, results_of
+from logger.wiring.reporting import observed_in, observed_of
 
 SHEET = """units = "metric"
 
@@ -40,7 +41,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def test_results_of_a_stored_drive(folder: Path) -> None:
     """2 points each 5 km are 24 kWh/100 km of 60 kWh, and 250 km on 100 points, within what rounding leaves open."""
-    results = results_of(folder)
+    results = work_out(observed_of(folder))
     per_point = results.section("bands").answer("per_point")
     by_usable = results.section("energy").answer("by_usable")
 
@@ -65,7 +66,7 @@ def test_what_is_observed(folder: Path) -> None:
 
 def test_doubts_are_named(tmp_path: Path) -> None:
     """Unsettled entries are named, and without a track the figures say what is missing."""
-    results = results_of(store_called(tmp_path / "drive", doubtful_drive(), clips=False))
+    results = work_out(observed_of(store_called(tmp_path / "drive", doubtful_drive(), clips=False)))
 
     assert results.doubts
     assert all(each.startswith("Entry ") for each in results.doubts)
@@ -75,4 +76,4 @@ def test_doubts_are_named(tmp_path: Path) -> None:
 def test_no_drive(tmp_path: Path) -> None:
     """A folder without a drive is our own error."""
     with pytest.raises(OdovoxError):
-        results_of(tmp_path)
+        observed_of(tmp_path)

@@ -7,7 +7,8 @@ from decimal import Decimal
 import pytest
 import scipy.stats
 
-from logger.core.results.telling import Z95, fixed, within
+from logger.core.results.telling import Z95, within
+from logger.core.table import fixed
 
 
 def test_the_interval_is_that_of_a_normal_distribution() -> None:
