@@ -147,6 +147,7 @@ class Feed(threading.Thread):
         self._feeding = threading.Event()
         self._waiting = bytearray()
         self.began_ns = 0
+        self._played_at_s = float("-inf")
 
     def __enter__(self) -> Self:
         self.start()
@@ -163,6 +164,15 @@ class Feed(threading.Thread):
         at = self._next + 2 * CHUNK_SAMPLES  # the one that is being made now is settled
         self._said = (at, sound)
         return self.began_ns / 1e9 + at / RATE_HZ
+
+    def wait_for_silence(self, least_s: float, within_s: float = 60.0) -> None:
+        """Wait until something has been played since this call, and nothing more for some seconds."""
+        began_s = time.monotonic()
+        while time.monotonic() < began_s + within_s:
+            if began_s < self._played_at_s < time.monotonic() - least_s:
+                return
+            time.sleep(0.02)
+        raise AssertionError(f"the loudspeaker was not heard, or not silent after it, in {within_s} s")
 
     def end(self) -> None:
         """Stop feeding."""
@@ -215,4 +225,6 @@ class Feed(threading.Thread):
             return chunk
         heard = np.frombuffer(bytes(self._waiting[: chunk.nbytes]), np.int16)
         del self._waiting[: chunk.nbytes]
+        if heard.any():
+            self._played_at_s = time.monotonic()
         return np.clip(chunk.astype(np.int32) + heard, -32768, 32767).astype(np.int16)
