@@ -163,7 +163,7 @@ def test_on_which_side_of_a_jump_a_reading_lies_is_asked_about() -> None:
     drive = CalledDrive()
     charges(drive, [60, 59, 57])
     said = tuple(f"checkpoint {in_words(value)} percent" for value in ("55", "85"))
-    drive.call(600.0, *said, scores=[0.0, -9.0])
+    drive.call(600.0, *said, scores=[0.0, -8.0])
     charges(drive, [84, 82, 81, 79])
     entry = drive.entries()["4-1"]
 
