@@ -9,6 +9,7 @@ from grammar.likelihood import arc_log_likelihoods
 from grammar.phrasebook import DEFAULT_LEAD, Phrasebook
 from grammar.quantities import NOTE_KINDS, UNITS, UnitSystem, default_quantities
 from grammar.readings import Command, CommandKind, Meaning, Quantity, Reading, Unit
+from grammar.saying import number_words, ways_to_say, ways_to_say_time
 from grammar.written import Written, written_words
 
 __all__ = [
@@ -32,5 +33,8 @@ __all__ = [
     "card",
     "confusions",
     "default_quantities",
+    "number_words",
+    "ways_to_say",
+    "ways_to_say_time",
     "written_words",
 ]

@@ -12,6 +12,7 @@ from logger.core.rules import Observation, told
 from logger.core.units import convert_exactly
 
 _SDS = 2.0
+_MOST_LIKELY = 60
 _NANO_PER_H = 3.6e12
 
 
@@ -63,6 +64,38 @@ def expected_text(observed: Observation, place: Place, *, beside_after: bool = T
     if low == high:
         return told(observed.quantity, low, observed.unit)
     return f"{low} to {told(observed.quantity, high, observed.unit)}"
+
+
+def likely_values(observed: Observation, place: Place, clock_ahead_min: float | None) -> list[Decimal]:
+    """Return the values within the expected bounds, in the unit and with the decimals of the display, the middle first.
+
+    Nothing where there are no bounds, or too many values within them to tell one.
+
+    Args:
+        observed: the value that was heard.
+        place: where the reading lies.
+        clock_ahead_min: how far the dash's clock is ahead of UTC, if that is known.
+    """
+    if observed.quantity == "clock":
+        if clock_ahead_min is None:
+            return []
+        minute = math.floor(observed.utc_ns / 60e9 + clock_ahead_min)
+        return [Decimal((minute + off) % 1440) for off in (0, 1, -1)]
+    bounds = expected(observed, place)
+    if bounds is None:
+        return []
+    beside = place.before or place.after
+    shown = observed if beside is None or beside.unit != observed.unit else beside
+    places = max(0, -int(shown.value.as_tuple().exponent))
+    try:
+        low, high = sorted(_in_unit(bound, observed) * 10.0**places for bound in bounds)
+    except (ValueError, OverflowError):
+        return []
+    if not high - low < _MOST_LIKELY:
+        return []
+    middle = (low + high) / 2.0
+    steps = sorted(range(math.ceil(low), math.floor(high) + 1), key=lambda step: abs(step - middle))
+    return [Decimal(step).scaleb(-places) for step in steps or [round(middle)]]
 
 
 def _comparable(course: Course, *observed: Observation) -> bool:

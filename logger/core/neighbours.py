@@ -37,6 +37,18 @@ class Place:
         return None if self.after_at is None else self.woven.taken(self.after_at)
 
 
+def trusted_around(woven: Woven) -> tuple[list[int | None], list[int | None]]:
+    """Return for each reading which are the nearest trusted ones before it, and after it; None where there are none."""
+    count, trusted = len(woven.knots), woven.all_taken(TRUSTED)
+    before_at: list[int | None] = [None] * count
+    after_at: list[int | None] = [None] * count
+    for index in range(1, count):
+        before_at[index] = before_at[index - 1] if trusted[index - 1] is None else index - 1
+    for index in range(count - 2, -1, -1):
+        after_at[index] = after_at[index + 1] if trusted[index + 1] is None else index + 1
+    return before_at, after_at
+
+
 def places(woven: Woven, firsts: Sequence[Observation | None], reach: int) -> tuple[Place, ...]:
     """Return where each reading lies.
 
@@ -46,13 +58,7 @@ def places(woven: Woven, firsts: Sequence[Observation | None], reach: int) -> tu
         reach: how many readings away a rival may be.
     """
     count = len(woven.knots)
-    taken, trusted = woven.all_taken(), woven.all_taken(TRUSTED)
-    before_at: list[int | None] = [None] * count
-    after_at: list[int | None] = [None] * count
-    for index in range(1, count):
-        before_at[index] = before_at[index - 1] if trusted[index - 1] is None else index - 1
-    for index in range(count - 2, -1, -1):
-        after_at[index] = after_at[index + 1] if trusted[index + 1] is None else index + 1
+    taken = woven.all_taken()
     rivals: list[tuple[Observation, ...]] = [()] * count
     for index, (first, believed) in enumerate(zip(firsts, taken, strict=True)):
         if first is None or first == believed:
@@ -63,6 +69,6 @@ def places(woven: Woven, firsts: Sequence[Observation | None], reach: int) -> tu
     return tuple(
         [
             Place(woven, index, *around)
-            for index, around in enumerate(zip(before_at, after_at, rivals, strict=True))
+            for index, around in enumerate(zip(*trusted_around(woven), rivals, strict=True))
         ]
     )

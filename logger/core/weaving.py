@@ -8,9 +8,11 @@ from dataclasses import dataclass
 from grammar import Language
 from logger.core.decided import Decided
 from logger.core.evidence import Surroundings
-from logger.core.neighbours import Place, places
+from logger.core.expecting import likely_values
+from logger.core.guessing import with_guesses
+from logger.core.neighbours import Place, places, trusted_around
 from logger.core.plausible.strand import REACH
-from logger.core.readers import Reader, Readers, certain, with_guesses
+from logger.core.readers import Reader, Readers, certain
 from logger.core.rules import Facts
 from logger.core.said import Said
 from logger.core.settling import ACCEPTED
@@ -65,10 +67,7 @@ def weave_with_decisions(
     chains = _in_order(_chains(standing, pinned, decided, around))
     woven = weave(_knots(chains), facts, around, known)
     again = {
-        quantity: [
-            link if certainly is not None else _second_look(link, language, around)
-            for link, certainly in zip(chain, woven[quantity].all_taken(ACCEPTED), strict=True)
-        ]
+        quantity: _looked_at_again(chain, woven[quantity], facts, language, around)
         for quantity, chain in chains.items()
     }
     woven = weave(_knots(again), facts, around, woven)
@@ -83,11 +82,22 @@ def weave_with_decisions(
     return found
 
 
-def _second_look(link: Link, language: Language, around: Surroundings) -> Link:
-    if link.reader is None:
-        return link
-    reader = with_guesses(link.reader, language, around)
-    return Link(reader.knot(), reader)
+def _looked_at_again(
+    chain: Sequence[Link], woven: Woven, facts: Facts, language: Language, around: Surroundings
+) -> list[Link]:
+    """Return a strand's links, those that are not certain with what else may have been said."""
+    found = []
+    for index, (link, certainly, before_at, after_at) in enumerate(
+        zip(chain, woven.all_taken(ACCEPTED), *trusted_around(woven), strict=True)
+    ):
+        if certainly is not None or link.reader is None:
+            found.append(link)
+            continue
+        heard = link.knot.observations[link.reader.first[0]]
+        likely = likely_values(heard, Place(woven, index, before_at, after_at), facts.clock_ahead_min)
+        reader = with_guesses(link.reader, language, around, likely)
+        found.append(Link(reader.knot(), reader))
+    return found
 
 
 def _chains(

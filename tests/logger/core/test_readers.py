@@ -11,13 +11,11 @@ from called_drives import LANGUAGE, CalledDrive
 from logger.core.candidates import read_call
 from logger.core.evidence import Surroundings
 from logger.core.readers import (
-    MOST_GUESSES,
     MOST_OPTIONS,
     Reader,
     Readers,
     certain,
     make_reader,
-    with_guesses,
 )
 from logger.core.said import take_in
 from logger.model import Drive
@@ -71,22 +69,6 @@ def test_there_are_no_more_options_than_a_drive_can_weigh() -> None:
 
     assert MOST_OPTIONS == len(reader.options)
     assert "40 %" not in told(reader)
-
-
-def test_guesses_are_what_the_words_may_have_been() -> None:
-    """Of the same quantity, each value once, none that was heard; they share half of what no answer has."""
-    heard, around = reader_of("checkpoint sixty four percent", "checkpoint sixty five percent")
-    reader = with_guesses(heard, LANGUAGE, around)
-    guesses = [option for option in reader.options if option.guessed]
-
-    assert 0 < len(guesses) <= MOST_GUESSES
-    assert len(set(told(reader))) == len(told(reader))
-    assert "65 %" not in told(reader)[2:]
-    assert "54 %" in told(reader)
-    assert sum(option.weight for option in guesses) == pytest.approx(0.5 * 0.001, rel=1e-6)
-    assert [option.weight for option in guesses] == sorted(
-        (option.weight for option in guesses), reverse=True
-    )
 
 
 def test_a_person_is_certain() -> None:

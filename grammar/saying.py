@@ -1,0 +1,109 @@
+"""How people say a number: the usual ways, not all that the language understands."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+from functools import lru_cache
+
+from grammar.words import ONES, TEENS, TENS, ZEROS
+
+_ONE = {digit: word for word, digit in ONES.items()}
+_DIGIT = {"0": "oh", **_ONE}
+_TEEN = {digits: word for word, digits in TEENS.items()}
+_TEN = {digit: word for word, digit in TENS.items()}
+_NUMBER_WORDS = frozenset((*ONES, *ZEROS, *TEENS, *TENS, "point", "hundred", "thousand", "minus"))
+_MOST_DIGITS = 6
+_DAY_MIN = 1440
+_MOST_KEPT = 4096
+
+Words = tuple[str, ...]
+
+
+def number_words(words: Sequence[str]) -> slice:
+    """Return where the number of a reading is among its words: the first of the longest runs of words that numbers are made of.
+
+    >>> number_words("five point two kilowatt hours per hundred kilometers".split())
+    slice(0, 3, None)
+    """
+    best = slice(0, 0)
+    begin = 0
+    for at in range(len(words) + 1):
+        if at < len(words) and (words[at] in _NUMBER_WORDS or (words[at] == "and" and at > begin)):
+            continue
+        if at - begin > best.stop - best.start:
+            best = slice(begin, at)
+        begin = at + 1
+    return best
+
+
+def ways_to_say(value: Decimal) -> tuple[Words, ...]:
+    """Return how a number of up to six whole digits is usually said; nothing for a longer one.
+
+    >>> [" ".join(words) for words in ways_to_say(Decimal("272"))]
+    ['two seventy two', 'two hundred seventy two', 'two seven two']
+    """
+    return _ways(f"{value:f}") if value.is_finite() else ()
+
+
+@lru_cache(_MOST_KEPT)
+def _ways(written: str) -> tuple[Words, ...]:
+    whole, _, decimals = written.removeprefix("-").partition(".")
+    if len(whole) > _MOST_DIGITS:
+        return ()
+    before: Words = ("minus",) if written[0] == "-" else ()
+    after: Words = ("point", *(_DIGIT[digit] for digit in decimals)) if decimals else ()
+    wholes = _wholes(whole)
+    if len(whole) > 1:
+        wholes = (*wholes, tuple(_DIGIT[digit] for digit in whole))
+    return tuple((*before, *words, *after) for words in dict.fromkeys(wholes))
+
+
+@lru_cache(_MOST_KEPT)
+def ways_to_say_time(minutes: int) -> tuple[Words, ...]:
+    """Return how a time of day, in minutes after midnight, is usually said, without "a m" and "p m".
+
+    >>> [" ".join(words) for words in ways_to_say_time(19 * 60 + 5)]
+    ['seven oh five', 'nineteen oh five']
+    """
+    hour, minute = divmod(minutes % _DAY_MIN, 60)
+    two = f"{minute:02}"
+    after = ("oh", _ONE[two[1]]) if 0 < minute < 10 else _below_hundred(str(minute))
+    ways = [(*_below_hundred(str(hour % 12 or 12)), *(after if minute else ("o'clock",)))]
+    if hour > 12:
+        ways.append((*_below_hundred(str(hour)), *(after if minute else ("hundred",))))
+    return tuple(ways)
+
+
+def _wholes(digits: str) -> tuple[Words, ...]:
+    count = len(digits)
+    if count <= 2:
+        return (_below_hundred(digits),)
+    if count == 3:
+        return _pair(digits[0], digits[1:]), _hundreds(digits)
+    rest = digits[-3:].lstrip("0")
+    small = _hundreds(digits[-3:]) if len(rest) == 3 else (_below_hundred(rest) if rest else ())
+    large = _hundreds(digits[:-3]) if count == 6 else _below_hundred(digits[:-3])
+    thousands = (*large, "thousand", *small)
+    in_pairs = count == 4 and digits[1:] != "000"  # nobody says "twenty hundred"
+    return (_pair(digits[:2], digits[2:]), thousands) if in_pairs else (thousands,)
+
+
+def _hundreds(digits: str) -> Words:
+    rest = digits[1:].lstrip("0")
+    return (_ONE[digits[0]], "hundred", *(_below_hundred(rest) if rest else ()))
+
+
+def _pair(before: str, two: str) -> Words:
+    """Return "two seventy two", "twelve oh eight", "two hundred"."""
+    if two == "00":
+        return (*_below_hundred(before), "hundred")
+    return (*_below_hundred(before), *(("oh", _ONE[two[1]]) if two[0] == "0" else _below_hundred(two)))
+
+
+def _below_hundred(digits: str) -> Words:
+    if len(digits) == 1:
+        return (_ONE.get(digits, "zero"),)
+    if digits in _TEEN:
+        return (_TEEN[digits],)
+    return (_TEN[digits[0]], *(() if digits[1] == "0" else (_ONE[digits[1]],)))
