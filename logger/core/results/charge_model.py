@@ -20,6 +20,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -59,6 +60,11 @@ _NEGLIGIBLE = 1e-3
 _SMALL = 20
 _NO_WEIGHT = 1e-300
 _LEAST_SD_KM = 1e-6
+_ENDLESS = 1e300
+"""More variance than anything could tell of: a row with it takes nothing away from the others."""
+
+_Parts: TypeAlias = tuple[tuple[float, float], ...]
+"""Signs, and places in steps used: a sum of distances there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,9 +76,31 @@ class _Case:
 
 
 def _cases() -> tuple[_Case, ...]:
+    """Return all cases; those of one habit follow each other."""
     return tuple(
-        _Case(*each) for each in itertools.product(SWAYS, range(len(PERIODS)), HEIGHTS, range(len(HABITS)))
+        _Case(*each, habit)
+        for habit in range(len(HABITS))
+        for each in itertools.product(SWAYS, range(len(PERIODS)), HEIGHTS)
     )
+
+
+_CASES = _cases()
+
+
+def _shares() -> Floats:
+    """Return how much of each of `_pieces` is in the covariances of a habit's cases; shape (cases, pieces)."""
+    cases = _CASES[: len(_CASES) // len(HABITS)]
+    shares = np.zeros((len(cases), 2 + len(PERIODS)))
+    for number, case in enumerate(cases):
+        shares[number, 0], shares[number, 1 + case.period], shares[number, -1] = (
+            1.0,
+            case.sway**2,
+            case.height**2,
+        )
+    return shares
+
+
+_SHARES = _shares()
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,18 +128,30 @@ class ChargeModel:
     def __post_init__(self) -> None:
         self._used = (self.shown[0] - self.shown) / self.step
         self._points = 1.0 / self.step  # of the display, in one point of charge
-        self._cases = _cases()
         self._places = [self._by_habit(habit) for habit in HABITS]
-        pieces = [self._pieces(places, places) for places in self._places]
-        noises = [self._noise(habit) for habit in HABITS]
-        covariance = np.empty((len(self._cases), len(self.km), len(self.km)))
-        for number, case in enumerate(self._cases):
-            np.add(pieces[case.habit].of(case), noises[case.habit], out=covariance[number])
-        factor: Floats = np.asarray(np.linalg.cholesky(covariance), dtype=np.float64)
-        self._logs = np.log(np.diagonal(factor, axis1=1, axis2=2))
-        # What each reading says beyond those before it: one factor of all of them gives the estimates after each.
-        self._whitener = inverse_of_lower(factor)
-        self._white = self._whitener @ (self.km - self.km[0])
+        count, zero = len(self.km), np.array([self._first(0.0)])
+        # One factor of all readings gives the estimates after each: row by row, what each says beyond those before it. And what a
+        # factor has in a row below them is that row in the same terms; so the distances and 0 % come along in two more.
+        whole = np.zeros((len(_CASES), count + 2, count + 2))
+        whole[:, count, :count] = self.km - self.km[0]
+        whole[:, count, count] = whole[:, count + 1, count + 1] = _ENDLESS
+        for number, (habit, places) in enumerate(zip(HABITS, self._places, strict=True)):
+            of_habit = _of_habit(whole, number)
+            of_habit[:, :count, :count] = _together(self._pieces(places, places)) + self._noise(habit)
+            of_habit[:, count + 1, :count] = _together(self._pieces(zero, places))[:, 0]
+        factor: Floats = np.asarray(np.linalg.cholesky(whole), dtype=np.float64)
+        self._factor = factor[:, :count, :count]
+        self._logs = np.log(np.diagonal(self._factor, axis1=1, axis2=2))
+        self._white = factor[:, count, :count]
+        to_zero: _Parts = ((1.0, self._first(0.0)),)
+        self._known: dict[_Parts, tuple[Floats, Floats]] = {
+            to_zero: self._expected(to_zero, factor[:, count + 1, :count])
+        }
+
+    @cached_property
+    def _whitener(self) -> Floats:
+        """What makes anything that goes with the readings say what it says beyond those before; shape (cases, n, n)."""
+        return inverse_of_lower(self._factor)
 
     @cached_property
     def rates(self) -> Floats:
@@ -137,7 +177,7 @@ class ChargeModel:
 
     def at_each(self, shown: float) -> list[Estimate | None]:
         """Return the distance at which a charge first appears on the display, as after each reading; None where it cannot be told."""
-        return self._told([(1.0, self._first(shown))], range(len(self.km)))
+        return self._told(((1.0, self._first(shown)),), range(len(self.km)))
 
     def intervals(self, shown: float, after: Sequence[int], least_km: Floats) -> list[Interval | None]:
         """Return the median and the 95 % interval of where a charge first appears, known to lie beyond `least_km`.
@@ -147,18 +187,18 @@ class ChargeModel:
             after: the readings after which it is told, by index; any may come again.
             least_km: where it has not appeared yet, for each of them.
         """
-        weights, means, sds, known = self._parts([(1.0, self._first(shown))], after)
+        weights, means, sds, known = self._parts(((1.0, self._first(shown)),), after)
         used = np.max(weights, axis=1) > 0.0
         told = mixed(weights[used], means[used], np.maximum(sds[used], _LEAST_SD_KM), least_km)
         return [interval if ok else None for interval, ok in zip(told, known.tolist(), strict=True)]
 
     def at(self, shown: float) -> Estimate | None:
         """Return the distance at which a charge first appears on the display, after all readings."""
-        return self._told([(1.0, self._first(shown))], [len(self.km) - 1])[0]
+        return self._told(((1.0, self._first(shown)),), [len(self.km) - 1])[0]
 
     def between(self, above: float, below: float) -> Estimate | None:
         """Return the distance from where a charge first appears on the display to where a lower one does."""
-        told = [(1.0, self._first(below)), (-1.0, self._first(above))]
+        told = ((1.0, self._first(below)), (-1.0, self._first(above)))
         return self._told(told, [len(self.km) - 1])[0]
 
     def with_reading(self, km: float, shown: float) -> float | None:
@@ -168,14 +208,14 @@ class ChargeModel:
             return None
         used = (float(self.shown[0]) - shown) / self.step
         ends = [np.array([used - mean, self._first(0.0)]) for mean, _, _ in HABITS]
-        cross = [self._pieces(end, places) for end, places in zip(ends, self._places, strict=True)]
-        own = [self._pieces(end, end) for end in ends]
-        shared, each = np.array([HABITS[case.habit][1:] for case in self._cases]).T ** 2
-        to_readings = np.stack([cross[case.habit].of(case).T for case in self._cases])
+        shared, each = np.array([HABITS[case.habit][1:] for case in _CASES]).T ** 2
+        to_readings = np.concatenate(
+            [_together(self._pieces(places, end)) for end, places in zip(ends, self._places, strict=True)]
+        )
         to_readings[:, 1:, 0] += shared[:, None]
         white = self._whitener @ to_readings
         expected = np.einsum("cnk,cn->ck", white, self._white)
-        spread = np.stack([own[case.habit].of(case) for case in self._cases])
+        spread = np.concatenate([_together(self._pieces(end, end)) for end in ends])
         spread[:, 0, 0] += shared + each
         spread -= np.einsum("cnk,cnl->ckl", white, white)
         off = km - float(self.km[0]) - expected[:, 0]
@@ -190,7 +230,7 @@ class ChargeModel:
         """Steps used where a charge first appears: half a step above it, by the truth as the display means it."""
         return (float(self.shown[0]) - shown) / self.step - 0.5
 
-    def _told(self, parts: Sequence[tuple[float, float]], after: Sequence[int]) -> list[Estimate | None]:
+    def _told(self, parts: _Parts, after: Sequence[int]) -> list[Estimate | None]:
         weights, means, sds, known = self._parts(parts, after)
         mean = np.sum(weights * means, axis=0)
         sd = np.sqrt(np.sum(weights * (sds**2 + (means - mean) ** 2), axis=0))
@@ -199,38 +239,46 @@ class ChargeModel:
             for m, s, ok in zip(mean.tolist(), sd.tolist(), known.tolist(), strict=True)
         ]
 
-    def _parts(
-        self, parts: Sequence[tuple[float, float]], after: Sequence[int]
-    ) -> tuple[Floats, Floats, Floats, NDArray[np.bool_]]:
+    def _parts(self, parts: _Parts, after: Sequence[int]) -> tuple[Floats, Floats, Floats, NDArray[np.bool_]]:
         """Return of each case after each reading its weight, what it expects and the standard deviation; and whether anything is known."""
         kept = list(after)
         weights, rate = self._weights[:, kept], self._rates[kept]
         weights = np.where(np.max(weights, axis=1, keepdims=True) >= _NEGLIGIBLE, weights, 0.0)
         weights /= np.sum(weights, axis=0)
-        means, variances = np.zeros(weights.shape), np.zeros(weights.shape)
-        signs, places = np.array([sign for sign, _ in parts]), np.array([place for _, place in parts])
-        to_readings = [self._pieces(places, readings) for readings in self._places]
-        to_itself = self._pieces(places, places)
-        for index in np.flatnonzero(np.max(weights, axis=1)).tolist():
-            case = self._cases[index]
-            white = self._whitener[index] @ (signs @ to_readings[case.habit].of(case))
-            means[index] = np.cumsum(white * self._white[index])[kept]
-            own = float(signs @ to_itself.of(case) @ signs)
-            variances[index] = np.maximum(0.0, own - np.cumsum(white * white)[kept])
-        sds = np.sqrt(variances) * rate
+        if parts not in self._known:
+            self._known[parts] = self._expected(parts, self._whitened(parts))
+        all_means, all_variances = self._known[parts]
+        means, sds = all_means[:, kept], np.sqrt(all_variances[:, kept]) * rate
         known = np.isfinite(self.rates[kept]) & np.isfinite(np.sum(weights * (means**2 + sds**2), axis=0))
         return weights, means, sds, known
 
-    def _pieces(self, s: Floats, t: Floats) -> _Pieces:
+    def _whitened(self, parts: _Parts) -> Floats:
+        """Return what each reading tells of a sum of places beyond those before it; shape (cases, n)."""
+        signs, places = np.array(parts).T
+        to_readings = np.concatenate(
+            [signs @ _together(self._pieces(places, readings)) for readings in self._places]
+        )
+        return np.asarray((self._whitener @ to_readings[:, :, None])[:, :, 0])
+
+    def _expected(self, parts: _Parts, white: Floats) -> tuple[Floats, Floats]:
+        """Return what each case expects after each reading, in km, and its variance in rates squared; each of shape (cases, n)."""
+        signs, places = np.array(parts).T
+        own = np.tile(_together(self._pieces(places, places)) @ signs @ signs, len(HABITS))
+        means = np.cumsum(white * self._white, axis=1)
+        return means, np.maximum(0.0, own[:, None] - np.cumsum(white * white, axis=1))
+
+    def _pieces(self, s: Floats, t: Floats) -> Floats:
+        """Return what covariances of distance are put together of, in units of the rate squared; shape (pieces, len(s), len(t))."""
         one, other = s[:, None], t[None, :]
         half, before = _HALF * self._points, _BEFORE * self._points
         bend = (one * one / 2.0 - half * one) * (other * other / 2.0 - half * other) / half**2
-        decays = [complex(1.0 / (KEPT * period), 2.0 * math.pi / period) / self._points for period in PERIODS]
-        return _Pieces(
-            _LEVEL_VARIANCE + _RATE_VARIANCE * one * other + BEND**2 * bend,
-            [_integrated(one + before, other + before, decay) for decay in decays],
-            self._points**2 * _hills(np.abs(one - other) / self._points),
-        )
+        pieces = np.empty((2 + len(PERIODS), len(s), len(t)))
+        pieces[0] = _LEVEL_VARIANCE + _RATE_VARIANCE * one * other + BEND**2 * bend
+        for number, period in enumerate(PERIODS, start=1):
+            decay = complex(1.0 / (KEPT * period), 2.0 * math.pi / period) / self._points
+            pieces[number] = _integrated(one + before, other + before, decay)
+        pieces[-1] = self._points**2 * _hills(np.abs(one - other) / self._points)
+        return pieces
 
     def _by_habit(self, habit: tuple[float, float, float]) -> Floats:
         """Return the steps truly used at each reading, as is likeliest for a habit."""
@@ -248,16 +296,15 @@ class ChargeModel:
         return shared + np.diag(own)
 
 
-@dataclass(frozen=True, slots=True)
-class _Pieces:
-    """What covariances of distance are put together of, in units of the rate squared."""
+def _of_habit(by_case: Floats, habit: int) -> Floats:
+    """Return the part that the cases of a habit have in what is by cases."""
+    return by_case[habit * len(_SHARES) : (habit + 1) * len(_SHARES)]
 
-    base: Floats
-    sways: list[Floats]
-    height: Floats
 
-    def of(self, case: _Case) -> Floats:
-        return np.asarray(self.base + case.sway**2 * self.sways[case.period] + case.height**2 * self.height)
+def _together(pieces: Floats) -> Floats:
+    """Return the covariances of the cases of one habit, put together of pieces; shape (cases of a habit, n, m)."""
+    _, count, other = pieces.shape
+    return (_SHARES @ pieces.reshape(len(pieces), -1)).reshape(-1, count, other)
 
 
 def start_of(shown: float) -> tuple[float, float]:

@@ -112,8 +112,20 @@ def test_a_charge_that_comes_back() -> None:
     assert model.at(0.0) is not None
     assert model.at_each(0.0)[4] is None
     above = np.array([-2.0, 3.0])  # points used: two were regained right after the start
-    for sway in model._pieces(above, above).sways:  # noqa: SLF001
+    for sway in model._pieces(above, above)[1:-1]:  # noqa: SLF001
         assert np.all(np.linalg.eigvalsh(sway) > 0.0)
+
+
+def test_zero_is_told_as_any_other_charge() -> None:
+    """0 % is worked out with the readings, any other charge when it is asked for: side by side they are the same."""
+    model = straight(20)
+    zero, nearly = model.at_each(0.0), model.at_each(1e-9)
+
+    assert len(zero) == len(nearly)
+    for one, other in zip(zero[5:], nearly[5:], strict=True):
+        assert one is not None
+        assert other is not None
+        assert pytest.approx((other.km, other.sd_km), rel=1e-6) == (one.km, one.sd_km)
 
 
 def test_a_display_of_tenths() -> None:

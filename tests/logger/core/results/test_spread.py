@@ -13,8 +13,9 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy import stats
+from scipy import optimize, stats
 
+from logger.core.geodesy import Floats
 from logger.core.results.spread import Z95, Interval, between, line_through, mixed, normal, t95
 
 
@@ -112,6 +113,25 @@ def test_a_mixture_of_a_narrow_and_a_wide_part() -> None:
         below = weights[:, 0] @ stats.norm.cdf((end - means[:, 0]) / sds[:, 0])
         assert pytest.approx(share, abs=1e-5) == below
     assert pytest.approx((50.0, 46.08), abs=1e-2) == (wide.value, wide.low)
+
+
+def test_many_mixtures_at_once() -> None:
+    """Of mixtures of narrow and wide parts, far apart and cut anywhere, the ends are where scipy's root finder has them."""
+    rng = np.random.default_rng(6)
+    weights = rng.dirichlet(np.full(9, 0.3), 40).T
+    means, sds = rng.normal(300.0, 40.0, (9, 40)), np.exp(rng.normal(1.0, 1.5, (9, 40)))
+    least = np.sum(weights * means, axis=0) + rng.uniform(-80.0, 5.0, 40)
+
+    for number, told in enumerate(mixed(weights, means, sds, least)):
+        part, mean, sd = weights[:, number], means[:, number], sds[:, number]
+
+        def above(value: float, part: Floats = part, mean: Floats = mean, sd: Floats = sd) -> float:
+            return float(part @ stats.norm.sf((value - mean) / sd))
+
+        left = above(least[number])
+        for share, end in ((0.975, told.low), (0.5, told.value), (0.025, told.high)):
+            found = optimize.brentq(lambda value: above(value) - share * left, least[number], 2_000.0)  # noqa: B023
+            assert pytest.approx(found, abs=0.01) == end
 
 
 def test_far_above_all_that_was_expected() -> None:
