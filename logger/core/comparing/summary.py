@@ -126,7 +126,7 @@ class Summary:
 def summary_of(seen: Observed) -> Summary:
     """Return what of a drive is compared: as `work_out` has it, but nothing else is worked out."""
     basis = basis_of(seen)
-    sections = sections_of(basis, {section for each in FIGURES for section, _ in each.found})
+    sections = sections_of(basis, {section for each in FIGURES for section, _ in each.found}, briefly=True)
     charge, projected = charge_series(basis), projected_series(basis)
     return Summary(
         began_utc_ns=seen.drive.began_utc_ns,

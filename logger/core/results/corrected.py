@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import hypot
 
 from logger.core.results.air import REFERENCE_C, REFERENCE_PA
-from logger.core.results.costs import PARTS, Costs, costs_of
+from logger.core.results.costs import PARTS, Cost, Costs, costs_of, ratio_of
 from logger.core.results.figures import Absent, Answer, Figure, Line, Section
 from logger.core.results.observed import Observed
 from logger.core.results.road_load import COVERS, LABELS, remarks_of
@@ -34,7 +34,7 @@ def corrected(seen: Observed, range_km: float | None, range_sd_km: float = 0.0) 
         range_km: the range to correct; None where the drive tells none.
         range_sd_km: its standard deviation, which the intervals then carry too.
     """
-    if range_km is not None and not _LEAST_KM <= range_km <= _MOST_KM:
+    if range_km is not None and not _tellable(range_km):
         range_km = None
     costs = costs_of(seen)
     driven = _as_driven(seen, range_km)
@@ -59,20 +59,43 @@ def corrected(seen: Observed, range_km: float | None, range_sd_km: float = 0.0) 
     if not _LEAST_RATIO <= ratio <= _MOST_RATIO:
         answers["corrected_consumption"] = answers["corrected_range"] = Absent(_UNLIKE)
         return _section(answers, _remarks(costs))
-    relative = 0.0 if range_km is None else range_sd_km / range_km
-    covers = COVERS if relative > 0.0 else f"{COVERS}, nor the range"
-    # The range and the ratio come from different readings, so their variances add up.
-    sd = hypot(costs.ratio.sd, ratio * relative)
-    if isinstance(driven, Figure):
-        beyond = f"{covers}, nor the usable energy"
-        driven = within(driven.value * ratio, "Wh/km", driven.value * sd, beyond, estimate=True)
+    if isinstance(driven, Figure) and range_km is not None:
+        beyond = f"{_covers(range_sd_km)}, nor the usable energy"
+        sd = driven.value * _sd(costs.ratio, range_km, range_sd_km)
+        driven = within(driven.value * ratio, "Wh/km", sd, beyond, estimate=True)
     answers["corrected_consumption"] = driven
-    if range_km is None:
-        answers["corrected_range"] = Absent(_NO_RANGE)
-    else:
-        low, high = (range_km / max(ratio + way * Z95 * sd, _LEAST_RATIO / 2.0) for way in (1.0, -1.0))
-        answers["corrected_range"] = Figure(range_km / ratio, "km", low, high, covers, estimate=True)
+    answers["corrected_range"] = _at_reference(costs.ratio, range_km, range_sd_km)
     return _section(answers, _remarks(costs))
+
+
+def corrected_range(seen: Observed, range_km: float | None, range_sd_km: float = 0.0) -> Section:
+    """Return of `corrected` the range alone, in a fraction of its time."""
+    ratio = ratio_of(seen)
+    answer = Absent(ratio) if isinstance(ratio, str) else _at_reference(ratio, range_km, range_sd_km)
+    return _section({"corrected_range": answer}, ())
+
+
+def _at_reference(ratio: Cost, range_km: float | None, range_sd_km: float) -> Answer:
+    if not _LEAST_RATIO <= ratio.value <= _MOST_RATIO:
+        return Absent(_UNLIKE)
+    if range_km is None or not _tellable(range_km):
+        return Absent(_NO_RANGE)
+    sd = _sd(ratio, range_km, range_sd_km)
+    low, high = (range_km / max(ratio.value + way * Z95 * sd, _LEAST_RATIO / 2.0) for way in (1.0, -1.0))
+    return Figure(range_km / ratio.value, "km", low, high, _covers(range_sd_km), estimate=True)
+
+
+def _sd(ratio: Cost, range_km: float, range_sd_km: float) -> float:
+    """Return the standard deviation of the ratio with that of the range in it: they come from different readings, so variances add up."""
+    return hypot(ratio.sd, ratio.value * range_sd_km / range_km)
+
+
+def _covers(range_sd_km: float) -> str:
+    return COVERS if range_sd_km > 0.0 else f"{COVERS}, nor the range"
+
+
+def _tellable(range_km: float) -> bool:
+    return _LEAST_KM <= range_km <= _MOST_KM
 
 
 def _as_driven(seen: Observed, range_km: float | None) -> Answer:
@@ -86,7 +109,7 @@ def _as_driven(seen: Observed, range_km: float | None) -> Answer:
 
 
 def _section(answers: dict[str, Answer], remarks: tuple[str, ...]) -> Section:
-    lines = tuple(Line(key, label, answers[key]) for key, label in _LABELS.items())
+    lines = tuple(Line(key, label, answers[key]) for key, label in _LABELS.items() if key in answers)
     return Section("corrected", "At reference conditions", lines, remarks=remarks)
 
 

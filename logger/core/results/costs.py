@@ -9,7 +9,7 @@ a parabola of a normal variable.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -81,40 +81,49 @@ class _World:
     celsius: float
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Setting:
+    """What the costs of a drive are worked out from.
+
+    Attributes:
+        load: what is known of the car.
+        course: the way.
+        reference_mps: the speed of the reference.
+        missing: why a part cannot be told, by its name.
+        worlds: the likeliest first, then two for each thing that is uncertain.
+    """
+
+    load: CarLoad
+    course: Course
+    reference_mps: float
+    missing: Mapping[str, str]
+    worlds: Sequence[_World]
+
+    def costs(
+        self, results: Callable[[Sequence[_World], _Setting], Floats], *, speed_at: Sequence[int] = ()
+    ) -> list[Cost]:
+        """Return results, a row for each world, as numbers with their standard deviations; `speed_at` says which are the speed's."""
+        middle, *moved = (
+            row
+            for at in range(0, len(self.worlds), _AT_ONCE)
+            for row in results(self.worlds[at : at + _AT_ONCE], self)
+        )
+        above, below = np.array(moved[::2]), np.array(moved[1::2])
+        variance = np.sum(((above - below) / 2.0) ** 2 + 2.0 * ((above + below) / 2.0 - middle) ** 2, axis=0)
+        for number in speed_at:
+            variance[number] += (SPEED_SD * middle[number]) ** 2
+        return [Cost(float(value), float(sd)) for value, sd in zip(middle, np.sqrt(variance), strict=True)]
+
+
 @lru_cache(maxsize=4)
 def costs_of(seen: Observed) -> Costs | str:
     """Return what a drive cost; a sentence where it cannot be told. Remembered for the last few drives."""
-    if seen.track is None:
-        return "There is no track; record or give one for this."
-    told = told_by(seen.test)
-    load, course = load_of(told), course_of(seen.track)
-    if isinstance(load, str):
-        return load
-    if isinstance(course, str):
-        return course
-    wind, ground, air = wind_of(told), ground_of(seen.track), air_of(seen)
-    target = told.get("target_gps_speed")
-    mean_mps = float(course.edges_m[-1] - course.edges_m[0]) / float(course.seconds.sum())
-    reference_mps = mean_mps if target is None else target / KMH_PER_MPS
-    missing = {
-        name: found
-        for name, found in (("wind", wind), ("climb", ground), ("air", air), ("temperature", air))
-        if isinstance(found, str)
-    }
-    middle = _middle(load, course, wind, ground, air)
-    worlds = [middle, *itertools.chain.from_iterable(_pairs(middle, load, course, (wind, ground, air)))]
-    results, *moved = (
-        row
-        for at in range(0, len(worlds), _AT_ONCE)
-        for row in _results(worlds[at : at + _AT_ONCE], course, reference_mps, missing)
-    )
-    above, below = np.array(moved[::2]), np.array(moved[1::2])
-    variance = np.sum(((above - below) / 2.0) ** 2 + 2.0 * ((above + below) / 2.0 - results) ** 2, axis=0)
+    setting = _setting(seen)
+    if isinstance(setting, str):
+        return setting
+    missing, count = setting.missing, len(PARTS)
     place = 1 + PARTS.index("speed")
-    for number in (place, place + len(PARTS)):
-        variance[number] += (SPEED_SD * results[number]) ** 2
-    found = [Cost(float(value), float(sd)) for value, sd in zip(results, np.sqrt(variance), strict=True)]
-    count = len(PARTS)
+    found = setting.costs(_results, speed_at=(place, place + count))
     return Costs(
         drawn=found[0],
         parts={name: missing.get(name, cost) for name, cost in zip(PARTS, found[1:], strict=False)},
@@ -126,8 +135,41 @@ def costs_of(seen: Observed) -> Costs | str:
         },
         together=found[-2],
         ratio=found[-1],
-        speed_kmh=reference_mps * KMH_PER_MPS,
+        speed_kmh=setting.reference_mps * KMH_PER_MPS,
+        load=setting.load,
+    )
+
+
+def ratio_of(seen: Observed) -> Cost | str:
+    """Return the ratio of `costs_of` alone, in a quarter of the time."""
+    setting = _setting(seen)
+    return setting if isinstance(setting, str) else setting.costs(_ratios)[0]
+
+
+def _setting(seen: Observed) -> _Setting | str:
+    if seen.track is None:
+        return "There is no track; record or give one for this."
+    told = told_by(seen.test)
+    load, course = load_of(told), course_of(seen.track)
+    if isinstance(load, str):
+        return load
+    if isinstance(course, str):
+        return course
+    wind, ground, air = wind_of(told), ground_of(seen.track), air_of(seen)
+    target = told.get("target_gps_speed")
+    mean_mps = float(course.edges_m[-1] - course.edges_m[0]) / float(course.seconds.sum())
+    missing = {
+        name: found
+        for name, found in (("wind", wind), ("climb", ground), ("air", air), ("temperature", air))
+        if isinstance(found, str)
+    }
+    middle = _middle(load, course, wind, ground, air)
+    return _Setting(
         load=load,
+        course=course,
+        reference_mps=mean_mps if target is None else target / KMH_PER_MPS,
+        missing=missing,
+        worlds=[middle, *itertools.chain.from_iterable(_pairs(middle, load, course, (wind, ground, air)))],
     )
 
 
@@ -189,51 +231,79 @@ def _pairs(
             )
 
 
-def _results(
-    worlds: Sequence[_World], course: Course, reference_mps: float, missing: Mapping[str, str]
-) -> Floats:
-    """Return what was drawn, the cost of each part, its share, its correction, and those of all together; a row for each world."""
-    lengths = course.lengths_m
-    whole_m, moving_s = float(lengths.sum()), float(course.seconds.sum())
-    numbers = {name: np.array([[each.numbers[name]] for each in worlds]) for name in worlds[0].numbers}
+@dataclass(frozen=True, slots=True, eq=False)
+class _Ways:
+    """Some worlds side by side, as the road-load equation takes them.
+
+    Attributes:
+        numbers: the car's, each of shape (m, 1).
+        going: as it was.
+        reference: at reference conditions.
+    """
+
+    numbers: Mapping[str, Floats]
+    going: Going
+    reference: Going
+
+
+def _ways(worlds: Sequence[_World], setting: _Setting) -> _Ways:
+    course = setting.course
     density = np.array([[each.density] for each in worlds])
-    kelvin = np.array([[each.celsius + ZERO_C_IN_K] for each in worlds])
     going = Going(
-        lengths_m=lengths,
+        lengths_m=course.lengths_m,
         speed_mps=course.speed_mps,
         edge_mps=course.edge_mps,
         headwind_mps=np.array([each.headwind_mps for each in worlds]),
         rises_m=np.array([each.rises_m for each in worlds]),
         air_kg_m3=density,
-        seconds=moving_s + course.standing_s,
+        seconds=float(course.seconds.sum()) + course.standing_s,
     )
-    level = np.zeros(len(lengths))
+    level = np.zeros(len(course.lengths_m))
+    reference = replace(
+        _evenly(going, setting.reference_mps),
+        headwind_mps=level,
+        rises_m=level,
+        air_kg_m3=density if "air" in setting.missing else REFERENCE_KG_M3,
+    )
+    numbers = {name: np.array([[each.numbers[name]] for each in worlds]) for name in worlds[0].numbers}
+    return _Ways(numbers, going, reference)
 
-    def evenly(going: Going, mps: float) -> Going:
-        return replace(
-            going,
-            speed_mps=np.full(len(lengths), mps),
-            edge_mps=np.full(len(lengths) + 1, mps),
-            seconds=whole_m / mps,
-        )
 
+def _evenly(going: Going, mps: float) -> Going:
+    """Return the same way driven at one speed."""
+    count = len(going.lengths_m)
+    return replace(
+        going,
+        speed_mps=np.full(count, mps),
+        edge_mps=np.full(count + 1, mps),
+        seconds=float(going.lengths_m.sum()) / mps,
+    )
+
+
+def _ratios(worlds: Sequence[_World], setting: _Setting) -> Floats:
+    """Return what is drawn at reference conditions over what was drawn, shape (m, 1)."""
+    ways = _ways(worlds, setting)
+    ideal, drawn = (drawn_wh_per_km(ways.numbers, each) for each in (ways.reference, ways.going))
+    return np.asarray(ideal / drawn)[:, None]
+
+
+def _results(worlds: Sequence[_World], setting: _Setting) -> Floats:
+    """Return what was drawn, the cost of each part, its share, its correction, and those of all together; a row for each world."""
+    ways, course = _ways(worlds, setting), setting.course
+    numbers, going = ways.numbers, ways.going
+    kelvin = np.array([[each.celsius + ZERO_C_IN_K] for each in worlds])
+    level = np.zeros(len(going.lengths_m))
     without = {
         "wind": replace(going, headwind_mps=level),
         "climb": replace(going, rises_m=level),
         "air": replace(going, air_kg_m3=REFERENCE_KG_M3),
-        "temperature": replace(going, air_kg_m3=density * kelvin / (REFERENCE_C + ZERO_C_IN_K)),
-        "speed": evenly(going, whole_m / moving_s),
+        "temperature": replace(going, air_kg_m3=going.air_kg_m3 * kelvin / (REFERENCE_C + ZERO_C_IN_K)),
+        "speed": _evenly(going, float(going.lengths_m.sum()) / float(course.seconds.sum())),
     }
-    reference = replace(
-        evenly(going, reference_mps),
-        headwind_mps=level,
-        rises_m=level,
-        air_kg_m3=density if "air" in missing else REFERENCE_KG_M3,
-    )
     drawn = drawn_wh_per_km(numbers, going)
     fewer = {name: drawn_wh_per_km(numbers, each) for name, each in without.items()}
-    at_target = {**fewer, "speed": drawn_wh_per_km(numbers, evenly(going, reference_mps))}
-    ideal = drawn_wh_per_km(numbers, reference)
+    at_target = {**fewer, "speed": drawn_wh_per_km(numbers, _evenly(going, setting.reference_mps))}
+    ideal = drawn_wh_per_km(numbers, ways.reference)
     return np.column_stack(
         [
             drawn,

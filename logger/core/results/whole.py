@@ -20,7 +20,7 @@ from logger.core.results.charts import (
     way_series,
 )
 from logger.core.results.closure import closure
-from logger.core.results.corrected import corrected
+from logger.core.results.corrected import corrected, corrected_range
 from logger.core.results.doubtful import sentences
 from logger.core.results.figures import Figure, Section
 from logger.core.results.observed import Observed
@@ -101,13 +101,20 @@ def work_out(seen: Observed) -> Results:
     )
 
 
-def sections_of(basis: Basis, keys: Collection[str]) -> tuple[Section, ...]:
-    """Return those of the sections that are asked for, in the order they are told; the others are not worked out."""
+def sections_of(basis: Basis, keys: Collection[str], *, briefly: bool = False) -> tuple[Section, ...]:
+    """Return those of the sections that are asked for, in the order they are told; the others are not worked out.
+
+    Args:
+        basis: what they start from.
+        keys: of the sections.
+        briefly: of what is brought to reference conditions the range will do.
+    """
     made = {key: make(basis) for key, make in SECTIONS.items() if key in keys}
     made |= {key: make(basis.seen) for key, make in CONDITIONS.items() if key in keys}
     if _CORRECTED in keys:
         driven = made.get(range_driven.KEY) or range_driven.section(basis)
-        made[_CORRECTED] = corrected(basis.seen, *_range_to_correct(driven))
+        bring = corrected_range if briefly else corrected
+        made[_CORRECTED] = bring(basis.seen, *_range_to_correct(driven))
     return tuple(made.values())
 
 

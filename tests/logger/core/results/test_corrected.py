@@ -7,7 +7,7 @@ import math
 import pytest
 from tracked_drives import CAR, northwards, seen_of, straight
 
-from logger.core.results.corrected import corrected
+from logger.core.results.corrected import corrected, corrected_range
 from logger.core.results.costs import Costs, costs_of
 from logger.core.results.figures import Absent, Figure, Section
 
@@ -51,6 +51,19 @@ def test_the_ranges_own_error_is_carried() -> None:
     assert pytest.approx(math.hypot(widths[0], 0.02 * both.value)) == widths[1]
     assert "nor the range" in alone.covers
     assert "nor the range" not in both.covers
+
+
+@pytest.mark.parametrize("range_km", [None, 300.0])
+@pytest.mark.parametrize("test", [KNOWN, CAR, {}])
+def test_the_range_alone_is_the_same(
+    test: dict[str, str | int | float | bool], range_km: float | None
+) -> None:
+    """Worked out without the parts it is what it is with them, and for the same reason missing."""
+    seen = northwards(test, grade=0.01)
+
+    assert corrected(seen, range_km, 6.0).answer("corrected_range") == corrected_range(
+        seen, range_km, 6.0
+    ).answer("corrected_range")
 
 
 @pytest.mark.parametrize("range_km", [None, 0.0, math.nan, math.inf, -3.0])
