@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
-from driven_out import DrivenOut, Truth, driven_out
+from driven_out import DrivenOut, Truth, driven_out, goes_over_a_pass
 
 from logger.core.results.figures import Figure
 from logger.core.results.whole import Results, work_out
@@ -25,6 +25,10 @@ TOLD: dict[str, tuple[str, str, Callable[[Truth], float]]] = {
 """What is held against the truth: its section and line, and the truth."""
 
 THUMB = "rule of thumb at half"
+OVER_A_PASS = {
+    f"{name}, over a pass": name for name in ("range projected at half", "range projected at a quarter")
+}
+"""What is counted of such drives apart as well: where nobody can know yet what a climb gives back."""
 
 
 @dataclass
@@ -69,21 +73,27 @@ def wilson(held: int, drives: int) -> tuple[float, float]:
 
 def tallied(seeds: Iterable[int]) -> dict[str, Tally]:
     """Work out the drives of some seeds, and count."""
-    tallies = {name: Tally() for name in (*TOLD, THUMB)}
+    tallies = {name: Tally() for name in (*TOLD, *OVER_A_PASS, THUMB)}
     for seed in seeds:
         drive = driven_out(seed)
-        count(tallies, drive, work_out(drive.seen))
-    return tallies
+        results = work_out(drive.seen)
+        count(tallies, drive, results)
+        if goes_over_a_pass(seed):
+            count(tallies, drive, results, OVER_A_PASS)
+    return {name: tally for name, tally in tallies.items() if tally.drives}
 
 
-def count(tallies: dict[str, Tally], drive: DrivenOut, results: Results) -> None:
-    """Count what one drive came to."""
-    for name, (section, key, truth) in TOLD.items():
+def count(
+    tallies: dict[str, Tally], drive: DrivenOut, results: Results, names: Mapping[str, str] | None = None
+) -> None:
+    """Count what one drive came to; `names` says under which names, and which of `TOLD`: all of them and the rule of thumb by default."""
+    for name, told_as in ({each: each for each in TOLD} if names is None else names).items():
+        section, key, truth = TOLD[told_as]
         told = results.section(section).answer(key)
         if isinstance(told, Figure):
             tallies[name].add(told, truth(drive.truth))
         else:
             tallies[name].absent += 1
     thumb = results.section("projection").answer("rule_of_thumb_at_half")
-    if isinstance(thumb, Figure):
+    if names is None and isinstance(thumb, Figure):
         tallies[THUMB].add(thumb, drive.truth.zero_km)

@@ -6,11 +6,11 @@ With `s` the points of charge used and D(s) the distance driven, in units of the
 
 Sway is the integral of a rate that comes and goes with the way, as a wind does round a loop: covariance of the rate
 A^2 exp(-|s - t| / (KEPT P)) cos(2 pi (s - t) / P). Height is what a climb has taken and a descent gives back: itself stationary, of
-standard deviation H points and covariance of the Matern kind 3/2, of two lengths: long hills, and short ones on them. Bend is the integral of a rate that
-changes evenly over the drive (warming, a display that bends its charge), by a standard deviation BEND at 50 points from
-the middle. A, P and H are not known: they are averaged over a grid, weighted by how well the readings of the drive go
-with each. So is how the driver calls: whenever, or when a new percent has just appeared. docs/method.md tells where
-the numbers come from.
+standard deviation H points and covariance of the Matern kind 5/2, as the height of a road has it (`ground_spectrum`), of two
+lengths: long hills, and short ones on them. Bend is the integral of a rate that changes evenly over the drive (warming, a
+display that bends its charge), by a standard deviation BEND at 50 points from the middle. A, P and H are not known: they are
+averaged over a grid, weighted by how well the readings of the drive go with each. So is how the driver calls: whenever, or when
+a new percent has just appeared. docs/method.md tells where the numbers come from.
 """
 
 from __future__ import annotations
@@ -28,24 +28,24 @@ from numpy.typing import NDArray
 from logger.core.geodesy import Floats
 from logger.core.results.spread import Interval, mixed
 
-SWAYS = (0.08, 0.2)
+SWAYS = (0.07, 0.18)
 """A, as a share of the rate."""
 PERIODS = (20.0, 24.0, 29.0, 35.0, 42.0, 51.0, 64.0)
 """P, in points of charge."""
-KEPT = 8.0
+KEPT = 16.0
 """How many periods it takes for a sway to lose its beat."""
-HEIGHTS = (0.09, 0.24, 0.4)
-"""H, in points of charge."""
-LENGTH, SHORT_LENGTH = 4.0, 1.3
+HEIGHTS = (0.12, 0.32, 0.9)
+"""H, in points of charge: hills as they are, and a pass."""
+LENGTH, SHORT_LENGTH = 4.0, 1.6
 """Of long hills and of short ones, in points of charge."""
 SHORT = 0.18
 """Share of the height's variance that is of short hills."""
-BEND = 0.019
+BEND = 0.022
 """Standard deviation of the even change of the rate over 50 points."""
 AT_ANY_TIME = (0.0, 0.03, 0.29)
 """A driver who looks at any time: mean and standard deviation of what all readings are below the truth by, and of each one."""
-AT_A_CHANGE = (0.42, 0.05, 0.045)
-"""A driver who calls when a new percent has just appeared."""
+AT_A_CHANGE = (0.42, 0.05, 0.04)
+"""A driver who calls when a new percent has just appeared, some 10 s after it, give or take 5."""
 HABITS = (AT_ANY_TIME, AT_A_CHANGE)
 FULL, NEARLY_FULL, ANY_START = (-0.1, 0.17), (0.3, 0.2), (0.0, 0.29)
 """Truth less shown, mean and standard deviation, of a first reading of 100 %, which a full battery is never above; of 99 %, which is
@@ -319,7 +319,8 @@ def _hills(points: Floats) -> Floats:
 
 
 def _matern(apart: Floats) -> Floats:
-    return np.asarray((1.0 + math.sqrt(3.0) * apart) * np.exp(-math.sqrt(3.0) * apart), dtype=np.float64)
+    away = math.sqrt(5.0) * apart
+    return np.asarray((1.0 + away + away * away / 3.0) * np.exp(-away), dtype=np.float64)
 
 
 def _integrated(s: Floats, t: Floats, decay: complex) -> Floats:

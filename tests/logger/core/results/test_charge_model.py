@@ -8,6 +8,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from scipy.integrate import dblquad
+from scipy.special import gamma, kv
 
 from logger.core.results import charge_model
 from logger.core.results.charge_model import ChargeModel, start_of
@@ -151,3 +152,28 @@ def test_inverses_of_lower_triangles(count: int) -> None:
         charge_model.inverse_of_lower(lower),
         atol=1e-9,
     )
+
+
+@pytest.mark.parametrize("apart", [0.1, 0.7, 2.0, 5.0])
+def test_hills_against_bessel_functions(apart: float) -> None:
+    """The covariance of heights is the Matern function of order 5/2, by scipy's Bessel functions."""
+    reach = np.sqrt(5.0) * apart
+    expected = 2.0**-1.5 / gamma(2.5) * reach**2.5 * kv(2.5, reach)
+
+    assert pytest.approx(expected) == float(charge_model._matern(np.array(apart)))  # noqa: SLF001
+
+
+def test_beyond_a_pass() -> None:
+    """A climb took three points more and a descent gave them back: what that may still be is in the interval, which holds the end."""
+    used = np.arange(0.0, 70.0)
+    taken = 3.0 * np.clip((used - 40.0) / 10.0, 0.0, 1.0) - 3.0 * np.clip((used - 50.0) / 3.0, 0.0, 1.0)
+    end_km = (99.0 + start_of(99.0)[0] - 0.5) * KM_A_POINT
+    told, even = (
+        ChargeModel((used - more) * KM_A_POINT, 99.0 - used, 1.0).at_each(0.0)
+        for more in (taken, 0.0 * taken)
+    )
+    here, there = told[55], even[55]
+    assert here is not None
+    assert there is not None
+    assert abs(here.km - end_km) < 1.96 * here.sd_km
+    assert here.sd_km > 1.8 * there.sd_km
