@@ -13,7 +13,7 @@ from math import floor, isfinite, log10
 from types import MappingProxyType
 from typing import Literal
 
-from logger.core.results.figures import Figure, shown
+from logger.core.results.figures import YES_NO, Figure, shown
 from logger.core.units import Distances, convert_exactly, convertible, shown_in
 
 Temperatures = Literal["degC", "degF"]
@@ -51,7 +51,7 @@ _USUAL_DECIMALS: Mapping[str, int] = MappingProxyType(
 )
 """Decimals of a value without an interval; three significant digits for a unit that is not here."""
 _FINEST_DECIMALS = 4
-_FINE_S = 120.0
+_FINE_S = 30.0
 """Hours are told to the second where half the interval is shorter than this."""
 _NO_HEIGHT_M = 9_000.0
 _WRITTEN: Mapping[str, str] = MappingProxyType(
@@ -134,6 +134,8 @@ def figure_text(figure: Figure, units: ShownUnits) -> FigureText:
     told = in_units(figure, units)
     ends = () if told.low is None or told.high is None else (told.low, told.high)
     half = abs(ends[1] - ends[0]) / 2.0 if ends else 0.0
+    if told.unit == YES_NO:
+        return FigureText("yes" if told.value else "no", "", "")
     if told.unit == "s":
         fine = 0.0 < half < _FINE_S
         interval = " to ".join(duration_text(end, fine=fine) for end in ends)
@@ -171,8 +173,9 @@ def decimals(value: float, unit: str, half: float) -> int:
     if half > 0.0:
         exponent = floor(log10(half))
         two_digits = half / 10.0**exponent < 3.55
-        # Never so coarse that nothing is left of the value itself.
-        place = min(exponent - 1 if two_digits else exponent, size if value else exponent)
+        allowed = exponent - 1 if two_digits else exponent
+        # Hardly ever so coarse that nothing is left of the value itself: one place more than the interval allows, no further.
+        place = min(allowed, max(size, allowed - 1)) if value else allowed
         return min(_FINEST_DECIMALS, -place)
     if unit == "" and value == int(value):
         return 0

@@ -75,6 +75,11 @@ class Basis:
         return _NAMES.get(self.ruler, "nothing")
 
     @property
+    def but_for_ruler(self) -> str:
+        """What no interval of a distance covers, for the end of what it does: what a meter counts too much or too little."""
+        return "" if self.ruler == "gps" else f"; not what {self.ruler_name} counts wrong"
+
+    @property
     def first(self) -> Mark | None:
         """The first charge that has a distance."""
         return self.marks[0] if self.marks else None

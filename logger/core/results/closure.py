@@ -9,7 +9,7 @@ import numpy as np
 from logger.core.geodesy import from_place_m, step_lengths_m
 from logger.core.results.altitude import NO_TRACK
 from logger.core.results.course import NO_DISTANCES, has_distances
-from logger.core.results.figures import Absent, Answer, Figure, Line, Section
+from logger.core.results.figures import YES_NO, Absent, Answer, Figure, Line, Section
 from logger.core.results.ground import Ground, ground_of
 from logger.core.results.observed import Observed
 from logger.core.results.telling import within
@@ -28,7 +28,7 @@ _LABELS = {
     "altitude_difference": "End above start",
     "laps": "Laps",
     "farthest": "Farthest from the start",
-    "closed": "Closed (1) or not (0)",
+    "closed": "Closed",
 }
 
 
@@ -101,4 +101,4 @@ def _closed(track: Track, gap_m: float, farthest_m: float, rise: Answer) -> Answ
         remark = (
             f"Closed is {bounds}; these are {gap_m / 1000.0:.2f} km apart, so wind and climb do not cancel."
         )
-    return Figure(float(closed), "", remark=remark)
+    return Figure(float(closed), YES_NO, remark=remark)

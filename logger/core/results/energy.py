@@ -145,7 +145,8 @@ def by_usable(basis: Basis) -> Answer:
         return Absent("The charge used over the distance is too uncertain for a consumption.")
     return figure.figure(
         "Wh/km",
-        "the display's rounding and where 0 % was first shown, not what the sheet's usable energy may be wrong by",
+        "the display's rounding and where 0 % was first shown, not what the sheet's usable energy may be wrong by"
+        f"{basis.but_for_ruler}",
         remark=f"{used.points:.1f} points of {usable:g} kWh over {used.km:.1f} km, {used.what}.",
     )
 

@@ -1,6 +1,6 @@
 """What a result is told in: figures with their uncertainty, or why there is none, gathered in sections. Pure.
 
-Figures are in base units, whatever the dash showed: km, km/h, Wh/km, degC, kWh, %, s, m, m/s, kg/m3, "" for a plain number.
+Figures are in base units, whatever the dash showed: km, km/h, Wh/km, degC, kWh, %, s, m, m/s, kg/m3, "" for a plain number, `YES_NO`.
 Whoever shows them converts (`shown`), also the figures inside sentences and labels, which are in base units as well, "driven 472.7 km"
 (`logger.core.reporting.sentence_words`). Only in a doubt, before its last colon, and in other units, stands what was said as it was said.
 """
@@ -48,6 +48,9 @@ class Absent:
 
     why: str
 
+
+YES_NO = "1 or 0"
+"""The unit of a figure that is 1 for yes and 0 for no."""
 
 Answer: TypeAlias = Figure | Absent
 

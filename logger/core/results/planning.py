@@ -6,7 +6,7 @@ import numpy as np
 
 from logger.core.results.basis import Basis
 from logger.core.results.figures import Absent, Answer, Figure, Line, Section
-from logger.core.results.range_driven import LEAST_CHARGE_TO_SCALE, PROJECTED_COVERS, from_full
+from logger.core.results.range_driven import LEAST_CHARGE_TO_SCALE, from_full, projected_covers
 from logger.core.results.spread import Interval, normal
 from logger.core.units import KMH_PER_MPS
 
@@ -39,14 +39,16 @@ def between_charges(basis: Basis) -> Answer:
     if first > UPPER_PCT and last <= LOWER_PCT:
         told = basis.model.between(UPPER_PCT, LOWER_PCT)
         if told is not None and told.km > 0.0:
-            return normal(told.km, told.sd_km).figure("km", "the display's rounding, between the readings")
+            return normal(told.km, told.sd_km).figure(
+                "km", f"the display's rounding, between the readings{basis.but_for_ruler}"
+            )
     if first < LEAST_CHARGE_TO_SCALE:
         return Absent(f"The stretch that counts began at {first:g} %, too little of a battery to say it of.")
     told = basis.model.between(UPPER_PCT, LOWER_PCT)
     if told is None or told.km <= 0.0:
         return Absent(basis.why_not_projected)
     remark = f"Projected: the charge was read off from {first:g} % to {last:g} %."
-    return normal(told.km, told.sd_km).figure("km", PROJECTED_COVERS, estimate=True, remark=remark)
+    return normal(told.km, told.sd_km).figure("km", projected_covers(basis), estimate=True, remark=remark)
 
 
 def _reserve(basis: Basis) -> Answer:
@@ -60,7 +62,7 @@ def _reserve(basis: Basis) -> Answer:
     if last <= 0.0:
         return normal(told.km, told.sd_km).figure("km", "the display's rounding", remark="As it was driven.")
     return normal(told.km, told.sd_km).figure(
-        "km", PROJECTED_COVERS, estimate=True, remark="Projected: 0 % was not reached."
+        "km", projected_covers(basis), estimate=True, remark="Projected: 0 % was not reached."
     )
 
 
@@ -75,7 +77,7 @@ def _full_to_reserve(basis: Basis) -> Answer:
         return Absent("The reserve is uncertain by more than the range.")
     ends = Interval(value, value - (whole.value - whole.low), value + (whole.high - whole.value))
     return ends.wider((reserve.high - reserve.low) / 4.0).figure(
-        "km", PROJECTED_COVERS, estimate=whole.estimate or reserve.estimate
+        "km", projected_covers(basis), estimate=whole.estimate or reserve.estimate
     )
 
 

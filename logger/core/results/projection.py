@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from logger.core.results.basis import Basis
 from logger.core.results.cells import measure, number, text
 from logger.core.results.figures import Absent, Answer, Figure, Line, Section
-from logger.core.results.range_driven import PROJECTED_COVERS
+from logger.core.results.range_driven import projected_covers
 from logger.core.results.spread import Interval
 from logger.core.table import Cell, Table
 
@@ -72,8 +72,16 @@ def section(basis: Basis) -> Section:
     lines += [
         Line("last", "Projected at the last checkpoint", _last(basis, points)),
         Line("rule_of_thumb_at_half", "Rule of thumb at half of the charge", _thumb(basis, points)),
-        Line("close_from", f"Within {CLOSE * 100:g} % of the end from", _close_from(basis, points)),
-        Line("within_from", "Later projections within its interval from", _within_from(basis, points)),
+        Line(
+            "close_from",
+            f"Always within {CLOSE * 100:g} % of the end, from a charge of",
+            _close_from(basis, points),
+        ),
+        Line(
+            "within_from",
+            "Intervals that hold all that came later, from a charge of",
+            _within_from(basis, points),
+        ),
     ]
     table = Table("projection", COLUMNS, tuple(_row(each) for each in points))
     return Section(
@@ -111,7 +119,7 @@ def _at(basis: Basis, points: tuple[Checkpoint, ...], charge_pct: float) -> Answ
     if here.projected is None:
         return Absent(basis.why_not_projected if basis.model is None else "Too little was used by then.")
     remark = f"Read off at {here.charge_pct:g} % after {here.driven_km:.1f} km."
-    return here.projected.figure("km", PROJECTED_COVERS, estimate=True, remark=remark)
+    return here.projected.figure("km", projected_covers(basis), estimate=True, remark=remark)
 
 
 def _last(basis: Basis, points: tuple[Checkpoint, ...]) -> Answer:
@@ -119,7 +127,7 @@ def _last(basis: Basis, points: tuple[Checkpoint, ...]) -> Answer:
     if not told or told[-1].projected is None:
         return Absent(basis.why_not_projected)
     return told[-1].projected.figure(
-        "km", PROJECTED_COVERS, estimate=True, remark=f"Read off at {told[-1].charge_pct:g} %."
+        "km", projected_covers(basis), estimate=True, remark=f"Read off at {told[-1].charge_pct:g} %."
     )
 
 

@@ -95,8 +95,10 @@ def from_full(basis: Basis) -> Answer:
     driven = isinstance(basis.zero, Interval)
     if basis.stretch.begins_full:
         if driven:
-            return reach.figure("km", _covers(basis))
-        return reach.figure("km", PROJECTED_COVERS, estimate=True, remark="Projected: 0 % was not reached.")
+            return reach.figure("km", _covers(basis) + basis.but_for_ruler)
+        return reach.figure(
+            "km", projected_covers(basis), estimate=True, remark="Projected: 0 % was not reached."
+        )
     first = basis.marks[0]
     value = first.reading.value
     if value < LEAST_CHARGE_TO_SCALE:
@@ -110,17 +112,22 @@ def from_full(basis: Basis) -> Answer:
     scaled = reach.times(share).wider(reach.value * sd)
     how = "driven" if driven else "projected"
     remark = f"Scaled from the {value:g} % at the start ({how} {reach.value:.1f} km)."
-    return scaled.figure("km", PROJECTED_COVERS, estimate=True, remark=remark)
+    return scaled.figure("km", projected_covers(basis), estimate=True, remark=remark)
 
 
 LEAST_CHARGE_TO_SCALE = 50.0
 """From less at the start nothing is said of a full battery."""
 MISSING_SD = 0.08
 """Standard deviation of what the missing first part is good for, as a share."""
-PROJECTED_COVERS = (
-    "the display's rounding and what the rest may differ by, learned from this drive; one drive, this weather"
-)
 _NO_GPS = "There is no GPS track with the charges; record one, or take in a track file with `odovox ingest`."
+
+
+def projected_covers(basis: Basis) -> str:
+    """Return what the interval of a projection covers."""
+    return (
+        "the display's rounding and what the rest may differ by, learned from this drive; one drive, this weather"
+        f"{basis.but_for_ruler}"
+    )
 
 
 def _covers(basis: Basis) -> str:

@@ -20,7 +20,7 @@ from logger.core.reporting.figure_words import (
     number_text,
     unit_text,
 )
-from logger.core.results.figures import Figure
+from logger.core.results.figures import YES_NO, Figure
 
 KM = ShownUnits("km")
 MI = ShownUnits("mi", "degF")
@@ -40,6 +40,8 @@ PINT = pint.UnitRegistry()
         (1240.0, 600.0, "1200"),
         (3.1, 40.0, "3"),
         (0.0, 40.0, "0"),
+        (-0.009, 0.4955, "−0.01"),  # one place more than the interval allows, no further
+        (0.0004, 40.0, "0"),
         (262.34, 1e-9, "262.3400"),
     ],
 )
@@ -71,6 +73,9 @@ def test_a_value_has_the_digits_its_interval_allows(value: float, half: float, t
         (Figure(40_656.0, "m", 40_646.0, 40_666.0), KM, "40.656 km (95 %: 40.646 to 40.666)"),
         (Figure(40_656.0, "m"), MI, "25.3 mi"),
         (Figure(2_600.0, "m"), MI, "8530 ft"),
+        (Figure(7499.0, "s", 7434.0, 7564.0), KM, "2 h 05 min (95 %: 2 h 04 min to 2 h 06 min)"),
+        (Figure(1.0, YES_NO), MI, "yes"),
+        (Figure(0.0, YES_NO), KM, "no"),
         (Figure(3.0, ""), KM, "3"),
         (Figure(1.0123, ""), KM, "1.012"),
         (Figure(1.2041, "kg/m3"), MI, "1.204 kg/m³"),

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
 from read_drives import charges, seen, straight_track
 
 from logger.core.results.basis import basis_of
+from logger.core.results.energy import by_usable
 from logger.core.results.figures import Absent, Figure
+from logger.core.results.planning import between_charges
 from logger.core.results.projection import checkpoints, section
+from logger.core.results.range_driven import from_full
 
 MILE = 1.609344
 DOWN = charges(4.0, range(100, -1, -1))
@@ -48,6 +52,21 @@ def test_a_straight_drive() -> None:
     within = told.answer("within_from")
     assert isinstance(within, Figure)
     assert within.value >= 50.0
+
+
+def test_what_the_interval_does_not_cover() -> None:
+    """By the trip meter alone, whatever it counts wrong is in every distance, and in the consumption; by GPS there is no such thing."""
+    said = [row for km, *rest in DOWN[:95] for row in ((km, *rest), (km, "trip", f"{km:.1f}", "km"))]
+    for track, named in ((None, True), (straight_track(420.0), False)):
+        basis = basis_of(replace(seen(said, track=track), test={"usable_kwh": 60}))
+        for answer in (
+            section(basis).answer("at_half"),
+            from_full(basis),
+            between_charges(basis),
+            by_usable(basis),
+        ):
+            assert isinstance(answer, Figure)
+            assert named == answer.covers.endswith("; not what the trip meter counts wrong")
 
 
 def test_the_table() -> None:

@@ -18,7 +18,7 @@ from read_drives import BEGAN_NS, entry, straight_track
 from scipy import stats
 
 from logger.core.results.basis import basis_of
-from logger.core.results.figures import Absent, Answer, Figure
+from logger.core.results.figures import YES_NO, Absent, Answer, Figure
 from logger.core.results.observed import BASE_UNITS, Observed, observed
 from logger.core.results.whole import Results, sections_of, work_out
 from logger.core.way import Way
@@ -183,7 +183,7 @@ def test_whatever_is_said_never_raises(
         else:
             assert math.isfinite(answer.value)
             by_place = {"m", "m/s", "degC", "hPa", "kg/m3"}
-            assert answer.unit in {"km", "km/h", "Wh/km", "kWh", "%", "s", "", *by_place}
+            assert answer.unit in {"km", "km/h", "Wh/km", "kWh", "%", "s", "", YES_NO, *by_place}
             if answer.low is not None:
                 assert answer.high is not None
                 assert math.isfinite(answer.low)
