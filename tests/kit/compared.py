@@ -18,6 +18,7 @@ ALIKE = Conditions(
     climb_m=3.0,
     charged="",
     tyres="tyres summer 18",
+    ruler="gps",
     doubts=0,
 )
 """Conditions that nothing is said against."""

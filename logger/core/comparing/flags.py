@@ -98,6 +98,7 @@ NAMES: Mapping[str, str] = MappingProxyType(
         "windy": "too much wind for a fair drive",
         "weather": f"outside the {COLDEST_C:g} to {WARMEST_C:g} degC of SAE J1263",
         "tyres": "other tyres or wheels than most, or none told",
+        "meter": "distances are by the car's own meter, those of others are not",
     }
 )
 """What each kind of flag says of several drives."""
@@ -115,6 +116,8 @@ def flags_of(summaries: Sequence[Summary]) -> tuple[tuple[Flag, ...], ...]:
             if flag is not None:
                 flags[place].append(flag)
     for place, flag in _tyres([each.tyres for each in conditions]):
+        flags[place].append(flag)
+    for place, flag in _meters([each.ruler for each in conditions]):
         flags[place].append(flag)
     return tuple(tuple(each) for each in flags)
 
@@ -211,6 +214,19 @@ def _tyres(told: Sequence[str | None]) -> list[tuple[int, Flag]]:
             why = f"other tyres or wheels: {here} here, {usual} with the others"
         flags.append((place, Flag("tyres", None, None, None, "", why)))
     return flags
+
+
+_METERS: Mapping[str, str] = MappingProxyType({"trip": "the trip meter", "odometer": "the odometer"})
+
+
+def _meters(rulers: Sequence[str]) -> list[tuple[int, Flag]]:
+    """Return the drives whose distances are by a meter of the car, which may count some percent wrong, where others go by something else."""
+    why = "distances are by {} here, which may count some percent too much or too little, and not with the others"
+    return [
+        (place, Flag("meter", None, None, None, "", why.format(_METERS[here])))
+        for place, here in enumerate(rulers)
+        if here in _METERS and any(each not in {here, ""} for each in rulers)
+    ]
 
 
 def _told(value: float, unit: str, distances: Distances, *, difference: bool = False) -> str:

@@ -93,6 +93,6 @@ def _bounds() -> tuple[str, ...]:
     alone = (
         f"The ends of a loop: no farther apart than {MOST_APART:.0%} of the way, and within {MOST_CLIMB_M:g} m in height (ours).",
         f"Wind up to {MOST_WIND_KMH:g} km/h and {COLDEST_C:g} to {WARMEST_C:g} degC (SAE J1263-2010, read in a secondary copy).",
-        "No entry in doubt, no charging on the way, the same tyres as most others.",
+        "No entry in doubt, no charging on the way, the same tyres as most others, distances by the same means.",
     )
     return (*beside, *alone)

@@ -58,6 +58,9 @@ def comparison_table(drives: Sequence[Beside], distances: Distances) -> Table:
         )
     columns += [
         text("tyres", "What the sheet tells of tyres and wheels.", "it tells nothing"),
+        text(
+            "measured_by", "What distances are by: gps, trip or odometer.", "there is nothing to measure by"
+        ),
         Column("doubts", Kind.INTEGER, "", "How many entries nobody has settled.", lowest=0),
         text("flags", "What makes it not comparable, in words separated by spaces.", "nothing does"),
         text(
@@ -126,7 +129,7 @@ def _row(drive: Beside, distances: Distances) -> tuple[Cell, ...]:
     kinds = " ".join(dict.fromkeys(each.kind for each in drive.flags))
     why = "; ".join(flag_text(each, distances) for each in drive.flags)
     here = drive.summary.conditions
-    return (*cells, here.tyres, here.doubts, kinds or None, why or None)
+    return (*cells, here.tyres, here.ruler or None, here.doubts, kinds or None, why or None)
 
 
 def _object(drive: Beside, distances: Distances) -> Mapping[str, object]:
@@ -143,6 +146,7 @@ def _object(drive: Beside, distances: Distances) -> Mapping[str, object]:
             },
             "charged": here.charged or None,
             "tyres": here.tyres,
+            "measured_by": here.ruler or None,
             "doubts": here.doubts,
         },
         "flags": [

@@ -78,6 +78,7 @@ class Conditions:
         climb_m: how much higher the last place is than the first.
         charged: what says that the car was charged on the way, "" where nothing does.
         tyres: what the sheet tells of tyres and wheels.
+        ruler: by what its distances are measured: `gps`, `trip` or `odometer`; "" where there is nothing to measure by.
         doubts: how many entries nobody has settled.
     """
 
@@ -91,6 +92,7 @@ class Conditions:
     climb_m: float | None
     charged: str
     tyres: str | None
+    ruler: str
     doubts: int
 
 
@@ -132,14 +134,14 @@ def summary_of(seen: Observed) -> Summary:
         began_utc_ns=seen.drive.began_utc_ns,
         distances=seen.distances,
         figures=tuple(Line(each.key, each.label, _answer(sections, each.found)) for each in FIGURES),
-        conditions=conditions_of(seen),
+        conditions=conditions_of(seen, basis.ruler),
         charge=_course(charge.distance_km, charge.charge_pct),
         projected=_course(projected.distance_km, projected.range_km),
     )
 
 
-def conditions_of(seen: Observed) -> Conditions:
-    """Return what a drive was driven under."""
+def conditions_of(seen: Observed, ruler: str) -> Conditions:
+    """Return what a drive was driven under; `ruler` says by what its distances are measured."""
     told = told_by(seen.test)
     outside = [reading.value for reading in seen.of("outside_temperature")]
     charges = seen.of("charge")
@@ -155,6 +157,7 @@ def conditions_of(seen: Observed) -> Conditions:
         climb_m=None if ends is None else ends[1],
         charged=_charged(seen),
         tyres=_tyres(seen.test),
+        ruler=ruler,
         doubts=len(seen.doubts),
     )
 

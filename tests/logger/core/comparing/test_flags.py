@@ -86,6 +86,15 @@ def test_other_tyres() -> None:
     assert [[], []] == kinds(none, none)
 
 
+def test_distances_by_a_meter() -> None:
+    """Distances by the car's own meter are named beside others by GPS, or by another meter; where all are alike, none is."""
+    trip, odometer, nothing = {"ruler": "trip"}, {"ruler": "odometer"}, {"ruler": ""}
+
+    assert [[], ["meter"], []] == kinds({}, trip, {})
+    assert [["meter"], ["meter"], []] == kinds(trip, odometer, nothing)
+    assert [[], [], []] == kinds(trip, trip, nothing)
+
+
 def test_what_is_not_known_is_said_where_others_know_it() -> None:
     """A drive without a temperature may differ by anything; where no drive has one, there is nothing to compare."""
     assert [[], ["temperature"]] == kinds({}, {"temperature_c": None})

@@ -87,7 +87,7 @@ def test_courses_are_thin_and_whole(summary: Summary) -> None:
 def test_a_drive_with_nothing_in_it() -> None:
     """No readings, no track, no sheet: nothing is known, and nothing fails."""
     empty = Observed(Drive(0, ""), {}, (), (), None, {}, None, "km")
-    here = conditions_of(empty)
+    here = conditions_of(empty, "")
 
     assert (None, None, None, None, "", None, 0) == (
         here.temperature_c, here.speed_kmh, here.start_pct, here.apart_km, here.charged, here.tyres, here.doubts,
