@@ -42,8 +42,8 @@ def command(
     """Compare drives: a row each with the main results, and what makes it not comparable with the others.
 
     A folder that holds drive folders stands for all of them. Each drive is held against the median of the others:
-    temperature, wind, speed, tyres, start charge, usable energy; and by itself: a loop that did not end where it began,
-    doubts that nobody settled, charging on the way. docs/compare.md has the bounds and where they come from.
+    temperature, wind, speed, tyres, start charge, usable energy, what distances are by; and by itself: a loop that did not end
+    where it began, doubts that nobody settled, charging on the way. docs/compare.md has the bounds and where they come from.
     The html is one file that opens without a network. What was worked out is kept beside each drive and used while nothing has changed.
 
     Exit code 1: some of several drives could not be read; each is named.
