@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from compared import summary
+from printed import scales
 
 from logger.core.comparing.whole import Beside, compared
 from logger.wiring.comparing.writing import as_html
@@ -30,6 +31,18 @@ def test_the_page(browser: Browser, tmp_path: Path, drives: tuple[Beside, ...], 
     path.write_text(as_html(drives, "km"), encoding="utf-8")
     for width in (1200, 390):
         looked_at(browser, path, width, scheme, len(drives))
+
+
+@pytest.mark.parametrize("drives", DRIVES.values(), ids=DRIVES)
+def test_it_prints(browser: Browser, tmp_path: Path, drives: tuple[Beside, ...]) -> None:
+    """The table has as many columns as fit on a paper that lies; nothing is shrunk for them."""
+    path = tmp_path / "compared.html"
+    path.write_text(as_html(drives, "km"), encoding="utf-8")
+    page = browser.new_page()
+    page.goto(path.as_uri())
+
+    assert {1.0} == scales(page.pdf(format="A4", prefer_css_page_size=True))
+    page.close()
 
 
 def looked_at(browser: Browser, path: Path, width: int, scheme: str, count: int) -> None:
