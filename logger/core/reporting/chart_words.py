@@ -96,7 +96,7 @@ def _projected(series: Series, units: ShownUnits, axis: Along) -> Chart:
         ) + _reached(series, tell, " Reached at 0 % shown: {}.")
     caption = (
         "The line is the range projected at each checkpoint, the band its 95 % interval; where it goes past the edge it is wider "
-        "than the chart. Crosses are the rule of thumb: distance times 100 over the percent used."
+        "than the chart. Crosses are the rule of thumb: distance times the charge at the start, over the charge used."
     )
     return Chart("projected", "Projected range over distance", shows, caption, missing)
 

@@ -168,9 +168,12 @@ def _against_rating(basis: Basis) -> Answer:
 def _remarks(basis: Basis, made: tuple[Promise, ...], trend: Answer, start: Answer) -> tuple[str, ...]:
     remarks = []
     if isinstance(start, Figure):
-        side = "more" if start.value > 0.0 else "less"
         against = "was reached" if isinstance(basis.zero, Interval) else "is projected"
-        remarks.append(f"At the start the dash promised {abs(start.value):.0f} % {side} than {against}.")
+        if start.low is not None and start.high is not None and start.low <= 0.0 <= start.high:
+            remarks.append(f"At the start the dash promised about what {against}.")
+        else:
+            side = "more" if start.value > 0.0 else "less"
+            remarks.append(f"At the start the dash promised {abs(start.value):.0f} % {side} than {against}.")
     if isinstance(trend, Figure) and made:
         change = trend.value / 100.0 * (made[-1].driven_km - made[0].driven_km)
         share = change / made[0].in_all_km * 100.0 if made[0].in_all_km > 0.0 else 0.0

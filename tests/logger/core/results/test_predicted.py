@@ -49,6 +49,14 @@ def test_an_honest_dash() -> None:
     assert Decimal("398.0") == told.tables[0].column("in_all_km")[0]
 
 
+def test_a_promise_that_may_well_come_true() -> None:
+    """What is projected is known too little to say that the dash promised more or less."""
+    rows = [(float(km), "range_left", str(400 - km), "km") for km in range(0, 40, 10)]
+    told = section(basis_of(seen([*DOWN[:20], *rows], track=straight_track(420.0))))
+
+    assert told.remarks[0] == "At the start the dash promised about what is projected."
+
+
 def test_a_dash_without_a_trend() -> None:
     """Promises that go up and down by more than a line tells have no trend."""
     rows = [
