@@ -210,6 +210,8 @@ def _model(marks: Sequence[Mark]) -> ChargeModel | None:
     upto = _telling(marks)
     km = np.array([marks[index].km for index in upto])
     shown = np.array([marks[index].reading.value for index in upto])
+    if not np.isfinite(km).all():  # so many digits were said that no number holds them
+        return None
     step = min([1.0, *(marks[index].reading.step for index in upto)])
     return ChargeModel(km, shown, step)
 

@@ -133,7 +133,11 @@ class ChargeModel:
         # One factor of all readings gives the estimates after each: row by row, what each says beyond those before it. And what a
         # factor has in a row below them is that row in the same terms; so the distances and 0 % come along in two more.
         whole = np.zeros((len(_CASES), count + 2, count + 2))
-        whole[:, count, :count] = self.km - self.km[0]
+        driven = self.km - self.km[0]
+        longest = max(
+            1.0, float(np.max(np.abs(driven)))
+        )  # however long a way was said to be, its square is a number
+        whole[:, count, :count] = driven / longest
         whole[:, count, count] = whole[:, count + 1, count + 1] = _ENDLESS
         for number, (habit, places) in enumerate(zip(HABITS, self._places, strict=True)):
             of_habit = _of_habit(whole, number)
@@ -142,7 +146,7 @@ class ChargeModel:
         factor: Floats = np.asarray(np.linalg.cholesky(whole), dtype=np.float64)
         self._factor = factor[:, :count, :count]
         self._logs = np.log(np.diagonal(self._factor, axis1=1, axis2=2))
-        self._white = factor[:, count, :count]
+        self._white = factor[:, count, :count] * longest
         to_zero: _Parts = ((1.0, self._first(0.0)),)
         self._known: dict[_Parts, tuple[Floats, Floats]] = {
             to_zero: self._expected(to_zero, factor[:, count + 1, :count])

@@ -125,3 +125,12 @@ def test_a_reading_along_the_stretch() -> None:
 
     assert basis.km_of(reading) == basis.marks[5].km
     assert basis.km_of(replace(reading, gps_km=None)) is None
+
+
+def test_a_trip_of_more_digits_than_numbers_have() -> None:
+    """Said once, it keeps the rest from being projected, and nothing fails."""
+    said = [row for km, *rest in DOWN[:60] for row in ((km, *rest), (km, "trip", f"{km:.1f}", "km"))]
+    basis = basis_of(seen([*said, (240.0, "charge", "40", "%"), (240.0, "trip", "9" * 400, "km")]))
+
+    assert "trip" == basis.ruler
+    assert isinstance(basis.reach(), Absent)

@@ -129,6 +129,17 @@ def test_zero_is_told_as_any_other_charge() -> None:
         assert pytest.approx((other.km, other.sd_km), rel=1e-6) == (one.km, one.sd_km)
 
 
+@pytest.mark.filterwarnings("ignore::RuntimeWarning")
+def test_a_way_that_cannot_be() -> None:
+    """However long a way somebody says was driven, nothing fails; of one whose square is no number nothing is told."""
+    shown = 100.0 - np.arange(60.0)
+    far = ChargeModel(np.arange(60) * 1e100, shown, 1.0).at(0.0)
+
+    assert far is not None
+    assert pytest.approx(1e102, rel=0.02) == far.km
+    assert ChargeModel(np.arange(60) * 1e200, shown, 1.0).at(0.0) is None
+
+
 def test_a_display_of_tenths() -> None:
     """A display that shows tenths is told more narrowly after the same way."""
     km = np.arange(0.0, 41.0) * KM_A_POINT
