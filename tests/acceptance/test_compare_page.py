@@ -60,6 +60,8 @@ def looked_at(browser: Browser, path: Path, width: int, scheme: str, count: int)
     assert width >= page.evaluate("document.documentElement.scrollWidth")
     assert count <= page.locator("#drives tbody tr").count()
     assert 2 == page.locator("#charts svg").count()
+    if count == 2:
+        assert ["odovox review"] == page.locator("#flags code").all_inner_texts()
     found = Axe().run(page)
     assert 0 == found.violations_count, found.generate_report()
     context.close()
