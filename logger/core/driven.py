@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from logger.core.fixes import GAP_S, TOP_SPEED_MPS, is_leap
-from logger.core.geodesy import Floats, steps_m
+from logger.core.geodesy import Floats
 from logger.core.smoothing import smooth, white_noise_m
 from logger.core.standing import without_wander
 from logger.model import Issue
@@ -40,18 +40,17 @@ _LEAST_NOISE_M = 0.05
 
 
 def driven_steps_m(
-    seconds: Floats, lat_deg: Floats, lon_deg: Floats, speed_mps: Floats
+    seconds: Floats, east: Floats, north: Floats, speed_mps: Floats
 ) -> tuple[Floats, tuple[Issue, ...]]:
     """Return the distance driven between each of n fixes and the next, shape (n-1,), all >= 0, and doubts.
 
     Args:
         seconds: rising times, shape (n,), n >= 1.
-        lat_deg: latitudes, shape (n,).
-        lon_deg: longitudes, shape (n,).
+        east: the steps from each fix to the next, in metres, shape (n-1,).
+        north: the same, shape (n-1,).
         speed_mps: the receiver's speed over ground, shape (n,), NaN where it gave none.
     """
     steps_s = np.diff(seconds)
-    east, north = steps_m(lat_deg, lon_deg)
     chords = np.hypot(east, north)
     by_position = np.where(is_leap(steps_s, chords) | (steps_s > OTHER_DAY_S), 0.0, chords)
     together = (steps_s <= GAP_S) & ~is_leap(steps_s, chords)

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from logger.core.driven import OTHER_DAY_S, driven_steps_m
 from logger.core.fix_columns import FARTHEST_NS, FixColumns
 from logger.core.fixes import GAP_S, is_leap, usable
-from logger.core.geodesy import Floats, step_lengths_m
+from logger.core.geodesy import Floats, steps_m
 from logger.core.utc import format_utc
 from logger.errors import TrackError
 from logger.model import Fix, Issue, Place
@@ -61,7 +61,8 @@ class Track:
             raise TrackError("the track has no usable fix; record one with the receiver in view of the sky")
         kept = fixes.taken(which)
         seconds = (kept.utc_ns - kept.utc_ns[0]).astype(np.float64) / _NANO
-        steps, doubts = driven_steps_m(seconds, kept.lat_deg, kept.lon_deg, kept.speed_mps)
+        east, north = steps_m(kept.lat_deg, kept.lon_deg)
+        steps, doubts = driven_steps_m(seconds, east, north, kept.speed_mps)
         track = cls(
             utc_ns=kept.utc_ns,
             lat_deg=kept.lat_deg,
@@ -74,7 +75,7 @@ class Track:
             track.utc_ns, track.lat_deg, track.lon_deg, track.altitude_m, track.speed_mps, track.distance_m
         ):  # fmt: skip
             column.setflags(write=False)
-        return track, (*issues, *_gap_issues(kept.utc_ns, kept.lat_deg, kept.lon_deg), *doubts)
+        return track, (*issues, *_gap_issues(kept.utc_ns, np.hypot(east, north)), *doubts)
 
     @property
     def began_utc_ns(self) -> int:
@@ -176,10 +177,9 @@ def _lon_between(start_deg: float, end_deg: float, share: float) -> float:
     return (start_deg + share * way_deg + 180.0) % 360.0 - 180.0
 
 
-def _gap_issues(utc_ns: NDArray[np.int64], lat_deg: Floats, lon_deg: Floats) -> tuple[Issue, ...]:
+def _gap_issues(utc_ns: NDArray[np.int64], lengths: Floats) -> tuple[Issue, ...]:
     """Say where nobody was measuring, and where the car cannot have driven from one fix to the next."""
     seconds = np.diff(utc_ns).astype(np.float64) / _NANO
-    lengths = step_lengths_m(lat_deg, lon_deg)
     leaps = is_leap(seconds, lengths)
     odd = np.flatnonzero((seconds > GAP_S) | leaps).tolist()
     issues = []
