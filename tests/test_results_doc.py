@@ -55,6 +55,7 @@ def test_every_figure_is_listed() -> None:
         (r"standard deviation ([\d.]+) at 50 points", charge_model.BEND),
         (r"and (\d+) km; before that", basis.LEAST_DRIVEN_KM),
         (r"Of more than (\d+) charges", basis.MOST_READINGS),
+        (r"read off ([\d.]+) m or more higher or lower", projection.TELLING_M),
         (r"\*Close\* means within ([\d.]+) %", projection.CLOSE * 100.0),
         (r"within the first ([\d.]+) % of the way", predicted.EARLY * 100.0),
         (r"under ([\d.]+) % over the drive is called steady", predicted.TELLING_PCT),

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from logger.core.results.basis import Basis
+import numpy as np
+
+from logger.core.results.basis import Basis, Mark
 from logger.core.results.cells import measure, number, text
 from logger.core.results.figures import Absent, Answer, Figure, Line, Section
 from logger.core.results.range_driven import projected_covers
@@ -12,6 +14,8 @@ from logger.core.results.spread import Interval
 from logger.core.table import Cell, Table
 
 KEY = "projection"
+TELLING_M = 100.0
+"""Lifting a car by so much takes about a point of its charge."""
 CLOSE = 0.05
 """Within this share of the end a projection is called close."""
 _SHARES = ((75.0, "three_quarters", "three quarters"), (50.0, "half", "half"), (25.0, "quarter", "a quarter"))
@@ -29,6 +33,8 @@ COLUMNS = (
     ),
     measure("left_km", "km", "What of the projected distance was still to drive.", "too little was used"),
 )  # fmt: skip
+
+_AROUND = 30
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,4 +193,29 @@ def _remarks(basis: Basis) -> tuple[str, ...]:
     ]
     if first < 100.0:
         remarks.append(f"It is the distance on the {first:g} % at the start, not on 100 %.")
+    if isinstance(basis.zero, Absent):
+        remarks += _higher(basis)
     return tuple(remarks)
+
+
+def _higher(basis: Basis) -> list[str]:
+    """Say that the last charge was read off much higher or lower than the first: the model knows charges and distances only."""
+    begun, last = (_altitude_m(basis, mark) for mark in (basis.marks[0], basis.marks[-1]))
+    if begun is None or last is None or abs(last - begun) < TELLING_M:
+        return []
+    side, then = ("higher", "a descent gives back") if last > begun else ("lower", "a climb takes")
+    apart_m = abs(round(last - begun, -1))
+    return [
+        f"The last charge was read off about {apart_m:.0f} m {side} than the first; the projections do not know what {then} from there."
+    ]
+
+
+def _altitude_m(basis: Basis, mark: Mark) -> float | None:
+    """Return about how high the car was where a charge was read off; None where the receiver does not tell."""
+    track = basis.seen.track
+    if track is None or mark.reading.gps_km is None:
+        return None
+    at = int(np.searchsorted(track.distance_m, mark.reading.gps_km * 1000.0))
+    around = track.altitude_m[max(0, at - _AROUND) : at + _AROUND]
+    known = around[np.isfinite(around)]
+    return float(np.median(known)) if len(known) else None

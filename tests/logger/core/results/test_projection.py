@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from decimal import Decimal
 
+import numpy as np
 import pytest
 from read_drives import charges, seen, straight_track
 
@@ -67,6 +68,29 @@ def test_what_the_interval_does_not_cover() -> None:
         ):
             assert isinstance(answer, Figure)
             assert named == answer.covers.endswith("; not what the trip meter counts wrong")
+
+
+@pytest.mark.parametrize(
+    ("grade", "told"),
+    [
+        (0.001, "about 200 m higher than the first"),
+        (-0.0007, "about 140 m lower than the first"),
+        (0.0004, None),
+    ],
+)
+def test_the_last_charge_was_read_off_high_up(grade: float, told: str | None) -> None:
+    """A climb or descent of 100 m or more over the drive is named; not where 0 % was reached, nor where nobody knows heights."""
+    track = straight_track(420.0)
+    rng = np.random.default_rng(6)
+    altitude = 300.0 + grade * track.distance_m + rng.normal(0.0, 3.0, len(track.distance_m))
+    climbing = replace(track, altitude_m=altitude)
+    named = [
+        each for each in section(basis_of(seen(DOWN[:51], track=climbing))).remarks if "the first" in each
+    ]
+
+    assert ([] if told is None else [True]) == [str(told) in each for each in named]
+    for said, way in ((DOWN, climbing), (DOWN[:51], track)):
+        assert not any("than the first" in each for each in section(basis_of(seen(said, track=way))).remarks)
 
 
 def test_the_table() -> None:
