@@ -30,9 +30,12 @@ TUNING talk with numbers and of noise that the call model took for calls, 43 wer
 """
 UNSURE = -1.0
 """A best score below that says that the first heard otherwise at another pace. It is sure above it in 96 of 100 calls of the
-TUNING drives, and then a second that hears something else, as it does in much noise, does not unmake the call."""
+TUNING drives, and then a second that hears something else or nothing, as it does in much noise, does not unmake the call. Of 191
+TUNING calls in much noise 35 more have the truth among the answers so (149 for 114); of 599 stretches of TUNING talk, books,
+music and noise none more is taken for a call."""
 _COMPARED = 10
-_WORDS_ENOUGH = 8
+_WORDS_ENOUGH = 4
+"""Of fewer words, noise is now and then taken for a call."""
 _SHORT_WORDS = 4
 
 
@@ -62,16 +65,16 @@ class Ear:
 def heard_the_same(first: Sequence[Hypothesis], second: Sequence[Hypothesis]) -> bool:
     """Whether two recognisers heard one call: if they agree in most words, there was one.
 
-    Talk that one takes for a call, the other takes for none or for another one. Where the second heard nothing, the
-    first stands alone if its best answer is long and left no doubt (a score of 0: the same at every pace); where it
-    heard something else, if the first was sure. Of a few words one misheard is too much of a difference: there it is
-    enough that both open alike.
+    Talk that one takes for a call, the other takes for none or for another one. Where the second heard something else,
+    the first stands alone if it was sure; where it heard nothing, if its best answer is no short one besides. Of a few
+    words one misheard is too much of a difference: there it is enough that both open alike.
     """
     if not first:
         return False
+    sure = (first[0].score or 0.0) >= UNSURE
     if not second:
-        return first[0].score == 0.0 and len(first[0].words) >= _WORDS_ENOUGH
-    if (first[0].score or 0.0) >= UNSURE:
+        return sure and len(first[0].words) >= _WORDS_ENOUGH
+    if sure:
         return True
     if _both_short(first[0], second[0]):
         return first[0].words[0].text == second[0].words[0].text
