@@ -96,23 +96,24 @@ bench-live: $(VENV)/test.done
 cabin-model: $(VENV)/test.done
 	PYTHONPATH=.:tests/kit $(BIN)/python -m cabin_model
 
-# DIGITS: folder of the Free Spoken Digit Dataset's recordings; needs a GPU to end within the hour. See docs/call-model.md.
-# WITHOUT=digits-george leaves one of its speakers out, and the shipped model alone: the folder is then
-# build/call-model/without-digits-george.
-TRAINED := $(CALL_MODEL)/weights$(if $(WITHOUT),-without-$(WITHOUT)).npz
-EXPORTED := $(if $(WITHOUT),$(CALL_MODEL)/without-$(WITHOUT),logger/recognisers/data/call-model)
-call-model: $(VENV)/test.done
-	$(BIN)/python -m pip install --quiet --editable '.[train]'
-	PYTHONPATH=.:tests/kit $(BIN)/python -m call_model.speaking $(CALL_MODEL)/corpus $(if $(DIGITS),--digits $(DIGITS))
-	PYTHONPATH=.:tests/kit $(BIN)/python -m call_model.training $(CALL_MODEL)/corpus $(TRAINED) $(if $(WITHOUT),--without $(WITHOUT))
-	PYTHONPATH=.:tests/kit $(BIN)/python -m call_model.export $(TRAINED) $(EXPORTED)
-
 # What makes Kokoro speak as one of its speakers lies in an npm package; only looked into, nothing of it is installed or run.
 KOKORO_VOICES := build/kokoro-js-1.2.1.tgz
 kokoro-voices: $(KOKORO_VOICES)
 $(KOKORO_VOICES):
 	mkdir -p $(@D)
 	npm pack --silent --pack-destination $(@D) kokoro-js@1.2.1
+
+# DIGITS: folder of the Free Spoken Digit Dataset's recordings; needs a GPU to end within the hour. See docs/call-model.md.
+# WITHOUT=digits-george leaves one of its speakers out, and the shipped model alone: the folder is then
+# build/call-model/without-digits-george.
+TRAINED := $(CALL_MODEL)/weights$(if $(WITHOUT),-without-$(WITHOUT)).npz
+EXPORTED := $(if $(WITHOUT),$(CALL_MODEL)/without-$(WITHOUT),logger/recognisers/data/call-model)
+call-model: $(VENV)/test.done $(KOKORO_VOICES)
+	$(BIN)/python -m pip install --quiet --editable '.[train]'
+	PYTHONPATH=.:tests/kit $(BIN)/python -m call_model.speaking $(CALL_MODEL)/corpus $(if $(DIGITS),--digits $(DIGITS))
+	PYTHONPATH=.:tests/kit $(BIN)/python -m call_model.neural_speaking $(CALL_MODEL)/corpus --parts 240
+	PYTHONPATH=.:tests/kit $(BIN)/python -m call_model.training $(CALL_MODEL)/corpus $(TRAINED) $(if $(WITHOUT),--without $(WITHOUT))
+	PYTHONPATH=.:tests/kit $(BIN)/python -m call_model.export $(TRAINED) $(EXPORTED)
 
 clean:
 	rm -rf $(VENV) build .cache

@@ -22,7 +22,7 @@ from logger.recognisers.loudness import at_usual_level
 from logger.recognisers.pronunciations import pronunciations
 from logger.recognisers.vosk_engine import VoskRecogniser
 
-NAME = "call-model-1"
+NAME = "call-model-2"
 _DATA = Path(__file__).with_name("data") / "call-model"
 _ANSWERS = 20
 PACES = (1.0, 0.94, 1.06)

@@ -52,9 +52,9 @@ def test_the_call_model_hears_calls(run: CommandLine, short_drive: ShortDrive, t
     done = run(*ingesting(short_drive, folder), "--recogniser", "vosk")
 
     assert done.returncode in {0, 1}, done.stderr
-    assert "listening with vosk call-model-1 (asked for)" in done.stderr
+    assert "listening with vosk call-model-2 (asked for)" in done.stderr
     said = [each for truth in short_drive.truth for each in truth.truth]
-    assert len(said) - 1 <= _right(run, short_drive, folder, "vosk call-model-1")
+    assert len(said) - 1 <= _right(run, short_drive, folder, "vosk call-model-2")
 
 
 def _right(run: CommandLine, short_drive: ShortDrive, folder: Path, recogniser: str) -> int:

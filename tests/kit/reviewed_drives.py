@@ -25,7 +25,7 @@ from logger.wiring.reconciling import settle
 
 NANO = 1_000_000_000
 METRIC = 'units = "metric"\n'
-RECOGNISER = "vosk call-model-1 with pocketsphinx"
+RECOGNISER = "vosk call-model-2 with pocketsphinx"
 
 
 def tone(seconds: float, hertz: float = 440.0) -> Samples:

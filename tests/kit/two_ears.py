@@ -11,7 +11,7 @@ from logger.core.calibration import POCKETSPHINX_WEIGHT
 from logger.core.fusing import Ear, fused
 from logger.model import Recognition
 
-BOTH = "vosk call-model-1 with pocketsphinx"
+BOTH = "vosk call-model-2 with pocketsphinx"
 
 
 def heard(first: tuple[str, ...], second: tuple[str, ...], apart: float = 3.0) -> Recognition:

@@ -22,7 +22,17 @@ from call_model.shape import BEFORE_LAST, CONTEXT, DILATIONS, FRONT, PAST, SUBSA
 from numpy.typing import NDArray
 from speechkit import noise
 from speechkit.speaking import say
-from speechkit.voices import MORE_TRACTS, NEURAL, NEURAL_TUNING, REPORT, TRAINING, TUNING, voice
+from speechkit.voices import (
+    MORE_TRACTS,
+    NEURAL,
+    NEURAL_SPEAKERS,
+    NEURAL_TUNING,
+    REPORT,
+    TRAINING,
+    TUNING,
+    kokoro,
+    voice,
+)
 
 from logger.recognisers import call_model
 from logger.recognisers.call_phones import SOUNDS, first_step, further_step, numbered, placed, places
@@ -238,10 +248,10 @@ def test_parts_of_both_kinds_are_read_back(tmp_path: Path) -> None:
 
 
 def test_who_taught_the_shipped_model_is_told() -> None:
-    """Its folder names the voices, all of them the training's or one of three people saying digits."""
+    """Its folder names the voices, all of them the training's or one of three people saying digits; Kokoro's by their speakers."""
     told = (call_model.shipped_weights() / "voices.txt").read_text(encoding="utf-8").split()
-    synthetic = {each.name for each in (*TRAINING, *MORE_TRACTS)}
-    reported = {each.name for each in (*REPORT, *TUNING)}
+    synthetic = {each.name for each in (*TRAINING, *MORE_TRACTS, *map(kokoro, NEURAL_SPEAKERS))}
+    reported = {each.name for each in (*REPORT, *TUNING, *NEURAL_TUNING)}
 
     assert synthetic == {name for name in told if not name.startswith("digits-")}
     assert 3 == sum(name.startswith("digits-") for name in told)

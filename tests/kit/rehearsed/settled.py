@@ -10,7 +10,7 @@ from rehearsed.hearing import as_hypotheses, joined, language
 from rehearsed.records import RehearsedCall, RehearsedDrive, SaidReading
 from rehearsed.tracks import PlaceAt, began_utc_ns
 
-BOTH, VOSK, SPHINX = "vosk call-model-1 with pocketsphinx", "vosk call-model-1", "pocketsphinx"
+BOTH, VOSK, SPHINX = "vosk call-model-2 with pocketsphinx", "vosk call-model-2", "pocketsphinx"
 
 
 def heard_by(call: RehearsedCall, recogniser: str) -> tuple[Hypothesis, ...]:

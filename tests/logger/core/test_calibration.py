@@ -10,6 +10,8 @@ from logger.core.calibration import Calibration, calibration_of
 @pytest.mark.parametrize(
     ("name", "expected"),
     [
+        ("vosk call-model-2 with pocketsphinx 5.1.1 en-us cabin-2", Calibration(1.5, 0.002)),
+        ("vosk call-model-2", Calibration(1.4, 0.012)),
         ("vosk call-model-1 with pocketsphinx 5.1.1 en-us cabin-2", Calibration(1.5, 0.002)),
         ("vosk call-model-1", Calibration(1.4, 0.012)),
         ("pocketsphinx 5.1.1 en-us cabin-2", Calibration(0.65, 0.02)),
