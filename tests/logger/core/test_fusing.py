@@ -125,7 +125,7 @@ def test_talk_is_heard_otherwise_by_each() -> None:
 
 def test_one_that_is_sure_stands_alone() -> None:
     """In much noise the second hears another call or none."""
-    line = "checkpoint twenty six percent"
+    line = "checkpoint twenty six percent nine"
 
     assert heard_the_same(listed(line, best=-0.9), ())
     assert not heard_the_same(listed(line, best=-1.1), ())
@@ -138,8 +138,9 @@ def test_one_that_is_sure_stands_alone() -> None:
 
 
 def test_a_short_one_does_not_stand_alone() -> None:
-    """Two or three words that nobody else hears may be a noise."""
-    assert not heard_the_same(listed("checkpoint how far", best=0.0), ())
+    """A few words that nobody else hears, again and again, may be a noise."""
+    assert not heard_the_same(listed("checkpoint twenty six percent", best=0.0), ())
+    assert not heard_the_same(listed("how far how far how far how far", best=0.0), ())
     assert heard_the_same(listed("checkpoint how far", best=0.0), listed("checkpoint time five"))
 
 
