@@ -12,6 +12,7 @@ from operator import itemgetter, mul
 
 from rapidfuzz.distance import Levenshtein
 
+from grammar import number_words
 from logger.model import Hypothesis
 
 MOST_ANSWERS = 44
@@ -35,6 +36,8 @@ SURE_ALONE = -0.5
 """The same where the second hears nothing. Of 191 TUNING calls in much noise 124 have the truth among the answers with the two (107
 where only a long answer without any doubt stood alone). With -1 for both 138 would, but of 316 stretches of TUNING talk crammed
 with numbers two would be taken for calls, and none is."""
+_TALKED_BEFORE_NS = 1_200_000_000
+"""A stretch begins 0.3 s before its first voice."""
 _COMPARED = 10
 _WORDS_ENOUGH = 5
 """Different ones, of an answer that stands alone: of fewer, wipers say "how far how far" and the like."""
@@ -68,19 +71,31 @@ def heard_the_same(first: Sequence[Hypothesis], second: Sequence[Hypothesis]) ->
     """Whether two recognisers heard one call: if they agree in most words, there was one.
 
     Talk that one takes for a call, the other takes for none or for another one. Where the second heard something else,
-    the first stands alone if it was sure; where it heard nothing, if its best answer is of several words besides. Of a few
-    words one misheard is too much of a difference: there it is enough that both open alike.
+    the first stands alone if it was sure; where it heard nothing, if its best answer is of several words besides, with a number
+    among them: nothing is struck or noted on one's word alone. Where somebody had talked before the call without a
+    pause, neither is enough, since "a quarter of a point to two percent" is none. Of a few words one misheard is
+    too much of a difference: there it is enough that both open alike.
     """
     if not first:
         return False
     score = first[0].score or 0.0
+    texts = [word.text for word in first[0].words]
     if not second:
-        return score >= SURE_ALONE and len({word.text for word in first[0].words}) >= _WORDS_ENOUGH
-    if score >= SURE:
+        numbered = number_words(texts) != slice(0, 0)
+        return (
+            score >= SURE_ALONE and len(set(texts)) >= _WORDS_ENOUGH and numbered and not _runs_on(first[0])
+        )
+    if score >= SURE and not _runs_on(first[0]):
         return True
     if _both_short(first[0], second[0]):
         return first[0].words[0].text == second[0].words[0].text
     return any(_apart(one, other) <= MOST_APART for one in first[:_COMPARED] for other in second[:_COMPARED])
+
+
+def _runs_on(answer: Hypothesis) -> bool:
+    """Whether a call begins well within its stretch, so that something was said before it; False where that is not known."""
+    start_ns = answer.words[0].start_ns if answer.words else None
+    return start_ns is not None and start_ns > _TALKED_BEFORE_NS
 
 
 def _both_short(one: Hypothesis, other: Hypothesis) -> bool:

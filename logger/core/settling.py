@@ -19,7 +19,7 @@ from logger.core.rules import Context, Facts, Outcome, judge
 from logger.core.said import clock_text
 from logger.model import Alternative, Entry, Origin, Status
 
-ACCEPTED = 0.99
+ACCEPTED = 0.98
 """How likely a value must be to be accepted without asking."""
 
 SURPRISING = 0.5

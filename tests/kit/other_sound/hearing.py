@@ -10,6 +10,7 @@ from pathlib import Path
 
 from rehearsed.records import Answers
 
+from logger.core.fusing import heard_the_same
 from logger.core.segment import Segmenter
 from logger.model import Hypothesis, Samples, Stretch
 from logger.ports import Recogniser
@@ -22,7 +23,8 @@ from logger.wiring.sheets import load_sheet
 class Heard:
     """One stretch, both recognisers' lists, and what they took in processor seconds.
 
-    PocketSphinx is asked only where the call model heard a call: in odovox's default the call model decides that.
+    PocketSphinx is asked only where the call model heard a call. Where the two together hear none, both lists are empty: they are
+    kept without the times of words, by which that is decided too.
     """
 
     first_sample: int
@@ -62,13 +64,20 @@ def _one(stretch: Stretch) -> Heard:
     vosk, sphinx = _recognisers
     answers, vosk_s = _asked(vosk, stretch.samples)
     others, sphinx_s = _asked(sphinx, stretch.samples) if answers else ((), 0.0)
-    return Heard(stretch.first_sample, len(stretch.samples), answers, others, vosk_s, sphinx_s)
+    if not heard_the_same(answers, others):
+        answers = others = ()
+    return Heard(
+        stretch.first_sample, len(stretch.samples), _texts(answers), _texts(others), vosk_s, sphinx_s
+    )
 
 
-def _asked(recogniser: Recogniser, samples: Samples) -> tuple[Answers, float]:
+def _asked(recogniser: Recogniser, samples: Samples) -> tuple[tuple[Hypothesis, ...], float]:
     began = time.process_time()
-    hypotheses = recogniser.recognise(samples)
-    return tuple((each.text, _score(each)) for each in hypotheses), time.process_time() - began
+    return recogniser.recognise(samples), time.process_time() - began
+
+
+def _texts(hypotheses: tuple[Hypothesis, ...]) -> Answers:
+    return tuple((each.text, _score(each)) for each in hypotheses)
 
 
 def _score(answer: Hypothesis) -> float:

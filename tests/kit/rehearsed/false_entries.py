@@ -20,7 +20,7 @@ class FalseEntries:
 
     Attributes:
         within: the name of the drive it was laid into, "" for none.
-        stretches: how many were cut; `heard`: in how many of them the call model heard a call.
+        stretches: how many were cut; `heard`: in how many of them both together heard a call.
         accepted, notes: readings and notes (with what else is no reading) entered without asking.
         flagged: entries of any kind that a human is asked about.
         stretches_accepted: stretches with a reading or note among `accepted` and `notes`.

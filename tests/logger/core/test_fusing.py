@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from hypothesis import given
 from hypothesis import strategies as st
@@ -139,6 +140,29 @@ def test_a_short_one_does_not_stand_alone() -> None:
     assert not heard_the_same(listed("checkpoint twenty six percent", best=0.0), ())
     assert not heard_the_same(listed("how far how far how far how far", best=0.0), ())
     assert heard_the_same(listed("checkpoint how far", best=0.0), listed("checkpoint time five"))
+
+
+def test_nothing_is_struck_on_ones_word_alone() -> None:
+    """Of "strike three, that makes it seven to five", in number-rich REPORT talk, the call model makes this and is sure of it."""
+    line = "strike that note stopped say again"
+
+    assert not heard_the_same(listed(line, best=-0.18), ())
+    assert heard_the_same(listed(line, best=-0.18), listed(line))
+
+
+def test_who_talked_before_is_not_believed_alone() -> None:
+    """The "point to two percent" of "a quarter of a point to two percent" is no call unless the other one hears it so as well."""
+    (heard,) = listed("checkpoint twenty two percent nine miles", best=0.0)
+    other = listed("checkpoint range six three five point seven miles two two percent")
+
+    def begins(start_ns: int) -> tuple[Hypothesis, ...]:
+        first, *rest = heard.words
+        return (replace(heard, words=(replace(first, start_ns=start_ns), *rest)),)
+
+    for against in ((), other):
+        assert heard_the_same(begins(500_000_000), against)
+        assert not heard_the_same(begins(2_800_000_000), against)
+    assert heard_the_same(begins(2_800_000_000), (heard,))
 
 
 def test_a_short_one_opens_alike() -> None:

@@ -213,11 +213,23 @@ def test_a_descent_is_not_repaired() -> None:
 def test_two_readings_that_contradict_each_other_are_both_asked_about() -> None:
     """Nothing says which is wrong."""
     drive = CalledDrive()
-    charges(drive, [19, 88])
+    charges(drive, [50, 86])
     first, second = drive.entries().values()
 
     assert [Status.FLAGGED, Status.FLAGGED] == [first.status, second.status]
-    assert all("19 %" in each.reason and "88 %" in each.reason for each in (first, second))
+    assert "the words are clear, but other readings make the value unlikely" == first.reason
+    assert "86 % is 36 % more than the 50 % before, and no charging was noted" == second.reason
+
+
+def test_of_two_readings_the_one_that_may_have_been_misheard_is_asked_about() -> None:
+    """A "nineteen" may have been "ninety", which fits; an "eighty eight" sounds like nothing that fits."""
+    drive = CalledDrive()
+    charges(drive, [19, 88])
+    first, second = drive.entries().values()
+
+    assert [Status.FLAGGED, Status.ACCEPTED] == [first.status, second.status]
+    assert "19 % is 69 % less than the 88 % read later, and no charging was noted" in first.reason
+    assert "'ninety percent' (90 %) sounds alike and fits" in first.reason
 
 
 def test_one_early_mishearing_condemns_nothing_later() -> None:
