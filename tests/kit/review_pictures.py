@@ -35,7 +35,7 @@ def take_pictures(sample: Path, folder: Path, browser: Browser) -> None:
             _take(wide, folder / NAMES[0])
             narrow = Seen(browser, server.address, width=390, height=1000, scheme="dark", quiet=True)
             narrow.press("ArrowLeft")
-            narrow.until("document.querySelector('#entry h2').textContent.startsWith('Energy')")
+            narrow.until("document.querySelector('#entry h2').textContent.startsWith('Trip')")
             _take(narrow, folder / NAMES[2])
         drive = store_called(nowhere / "made-up", doubtful_drive(), fixes=straight_fixes(600))
         with ReviewServer(drive, nowhere) as server:
