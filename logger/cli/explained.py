@@ -115,7 +115,7 @@ def _possibilities(weighing: Weighing, *, decided: bool) -> list[str]:
     lines += [
         "  sound, probability: how likely by the recogniser alone, and by the whole drive.",
         "  alone, steps: how many times likelier than a value out of the blue; a step as usual / by a surprise.",
-        "  guess: no answer says it, but it sounds alike; it is never accepted by itself.",
+        "  guess: no answer says it, but it sounds alike or the drive makes it likely; it is never accepted by itself.",
     ]
     likely = [each for each in weighing.others if each.weight >= _LEAST_OTHER]
     for each in likely[:_MOST_OTHERS]:

@@ -62,7 +62,7 @@ class Possibility:
         surprise: how likely it was reached by a surprise, if it is the true one.
         probability: by all this and the whole drive.
         first: whether the recogniser's first answer means it.
-        guessed: whether no answer means it, but it sounds alike.
+        guessed: whether no answer means it, but it sounds alike or the drive makes it likely.
     """
 
     observed: Observation
