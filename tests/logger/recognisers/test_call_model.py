@@ -130,22 +130,19 @@ def test_talk_is_no_call(ear: CallModelRecogniser, ratio_db: float | None) -> No
     assert len(taken) <= 1, taken
 
 
-def test_readings_in_talk_are_no_call(ear: CallModelRecogniser) -> None:
-    """What sounds like a call but for the lead word, which nobody said, gives nothing but for one in 20 at most."""
-    texts = (
+@pytest.mark.parametrize(
+    "text",
+    [
         "heat the oven to one hundred and thirty one degrees",
         "my neighbor gets three point seven miles per kilowatt hour out of hers",
         "turn left in forty two point one miles",
         "the battery of my phone is at sixty three percent",
-    )
-    taken = {
-        (name, text): answers[0].text
-        for text in texts
-        for name in VOICES
-        if (answers := ear.recognise(in_cabin(name, text, 950, 20.0)))
-    }
-
-    assert len(taken) <= 1, taken
+    ],
+)
+def test_readings_in_talk_are_no_call(ear: CallModelRecogniser, text: str) -> None:
+    """What sounds like a call but for the lead word, which nobody said."""
+    for name in VOICES:
+        assert () == ear.recognise(in_cabin(name, text, 950, 20.0)), name
 
 
 @pytest.mark.parametrize("before", ["okay", "and now it says", "so after this hill the display tells me"])
