@@ -67,43 +67,50 @@ def ways_to_say_time(minutes: int) -> tuple[Words, ...]:
     ['seven oh five', 'nineteen oh five']
     """
     hour, minute = divmod(minutes % _DAY_MIN, 60)
-    two = f"{minute:02}"
-    after = ("oh", _ONE[two[1]]) if 0 < minute < 10 else _below_hundred(str(minute))
-    ways = [(*_below_hundred(str(hour % 12 or 12)), *(after if minute else ("o'clock",)))]
+    after = minute_words(minute)
+    ways = [(*below_hundred(hour % 12 or 12), *(after if minute else ("o'clock",)))]
     if hour > 12:
-        ways.append((*_below_hundred(str(hour)), *(after if minute else ("hundred",))))
+        ways.append((*below_hundred(hour), *(after if minute else ("hundred",))))
     return tuple(ways)
 
 
-def _wholes(digits: str) -> tuple[Words, ...]:
-    count = len(digits)
-    if count <= 2:
-        return (_below_hundred(digits),)
-    if count == 3:
-        return _pair(digits[0], digits[1:]), _hundreds(digits)
-    rest = digits[-3:].lstrip("0")
-    small = _hundreds(digits[-3:]) if len(rest) == 3 else (_below_hundred(rest) if rest else ())
-    large = _hundreds(digits[:-3]) if count == 6 else _below_hundred(digits[:-3])
-    thousands = (*large, "thousand", *small)
-    in_pairs = count == 4 and digits[1:] != "000"  # nobody says "twenty hundred"
-    return (_pair(digits[:2], digits[2:]), thousands) if in_pairs else (thousands,)
+def minute_words(minute: int) -> Words:
+    """Return two digits as they are said after others: "oh five", "forty two"."""
+    return ("oh", _ONE[str(minute)]) if 0 < minute < 10 else below_hundred(minute)
 
 
-def _hundreds(digits: str) -> Words:
-    rest = digits[1:].lstrip("0")
-    return (_ONE[digits[0]], "hundred", *(_below_hundred(rest) if rest else ()))
-
-
-def _pair(before: str, two: str) -> Words:
-    """Return "two seventy two", "twelve oh eight", "two hundred"."""
-    if two == "00":
-        return (*_below_hundred(before), "hundred")
-    return (*_below_hundred(before), *(("oh", _ONE[two[1]]) if two[0] == "0" else _below_hundred(two)))
-
-
-def _below_hundred(digits: str) -> Words:
+def below_hundred(number: int) -> Words:
+    """Return a number from 0 to 99 in words."""
+    digits = str(number)
     if len(digits) == 1:
         return (_ONE.get(digits, "zero"),)
     if digits in _TEEN:
         return (_TEEN[digits],)
     return (_TEN[digits[0]], *(() if digits[1] == "0" else (_ONE[digits[1]],)))
+
+
+def _wholes(digits: str) -> tuple[Words, ...]:
+    count = len(digits)
+    if count <= 2:
+        return (below_hundred(int(digits)),)
+    if count == 3:
+        return _pair(digits[0], digits[1:]), _hundreds(digits)
+    large = _hundreds(digits[:-3]) if count == 6 else below_hundred(int(digits[:-3]))
+    thousands = (*large, "thousand", *_rest(digits[-3:]))
+    in_pairs = count == 4 and digits[1:] != "000"  # nobody says "twenty hundred"
+    return (_pair(digits[:2], digits[2:]), thousands) if in_pairs else (thousands,)
+
+
+def _rest(digits: str) -> Words:
+    """Return what is said after "thousand" or "hundred": nothing for zeros."""
+    number = int(digits)
+    return () if not number else _hundreds(str(number)) if number > 99 else below_hundred(number)
+
+
+def _hundreds(digits: str) -> Words:
+    return (_ONE[digits[0]], "hundred", *_rest(digits[1:]))
+
+
+def _pair(before: str, two: str) -> Words:
+    """Return "two seventy two", "twelve oh eight", "two hundred"."""
+    return (*below_hundred(int(before)), *(("hundred",) if two == "00" else minute_words(int(two))))

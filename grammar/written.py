@@ -16,15 +16,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from grammar.quantities import UNITS
+from grammar.saying import below_hundred, minute_words
 from grammar.spelling import spoken_words
-from grammar.words import ONES, TEENS, TENS
+from grammar.words import ONES
 
 _DIGIT = {"0": "zero", **{text: word for word, text in ONES.items()}}
-_BELOW_TWENTY = {
-    **{int(text): word for word, text in ONES.items()},
-    **{int(text): word for word, text in TEENS.items()},
-}
-_TENS = {10 * int(text): word for word, text in TENS.items()}
 _CLOCK = re.compile(r"(?<![\d.:])(\d{1,2}):(\d\d)(?![\d:])")
 _NUMBER = re.compile(r"([-\N{MINUS SIGN}]?)(\d+(?:[.,]\d+)?|[.,]\d+)")
 _THOUSANDS = re.compile(r"(?<=\d),(?=\d{3}(?!\d))")
@@ -91,19 +87,11 @@ def _clock_words(match: re.Match[str]) -> str:
         return match.group(0)
     hour, minute = int(match.group(1)), int(match.group(2))
     zero = match.group(1).startswith("0") and len(match.group(1)) > 1
-    hours = "oh " + (_BELOW_TWENTY[hour] if hour else "oh") if zero else _small(hour)
+    hours = ("oh", *(below_hundred(hour) if hour else ("oh",))) if zero else below_hundred(hour)
     if hour == 0 and not zero:
-        hours = "oh oh"
+        hours = ("oh", "oh")
     if minute == 0:
-        minutes = "hundred" if zero or hour > 12 or hour == 0 else "o'clock"
+        minutes: tuple[str, ...] = ("hundred",) if zero or hour > 12 or hour == 0 else ("o'clock",)
     else:
-        minutes = f"oh {_BELOW_TWENTY[minute]}" if minute < 10 else _small(minute)
-    return f" {hours} {minutes} "
-
-
-def _small(number: int) -> str:
-    """Return a number from 0 to 59 in words."""
-    if number in _BELOW_TWENTY:
-        return _BELOW_TWENTY[number]
-    tens, ones = divmod(number, 10)
-    return f"{_TENS[tens * 10]} {_BELOW_TWENTY[ones]}" if ones else _TENS.get(tens * 10, "zero")
+        minutes = minute_words(minute)
+    return f" {' '.join((*hours, *minutes))} "

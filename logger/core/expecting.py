@@ -9,6 +9,7 @@ from fractions import Fraction
 from logger.core.neighbours import Place
 from logger.core.plausible.courses import Course
 from logger.core.rules import Observation, told
+from logger.core.rules.alone import DAY_MIN
 from logger.core.units import convert_exactly
 
 _SDS = 2.0
@@ -80,7 +81,7 @@ def likely_values(observed: Observation, place: Place, clock_ahead_min: float | 
         if clock_ahead_min is None:
             return []
         minute = math.floor(observed.utc_ns / 60e9 + clock_ahead_min)
-        return [Decimal((minute + off) % 1440) for off in (0, 1, -1)]
+        return [Decimal((minute + off) % DAY_MIN) for off in (0, 1, -1)]
     bounds = expected(observed, place)
     if bounds is None:
         return []

@@ -12,7 +12,11 @@ from decimal import Decimal
 from num2words import num2words
 
 from grammar import Language, Phrasebook
+from logger.core.candidates import read_call
+from logger.core.evidence import Surroundings
+from logger.core.readers import Reader, make_reader
 from logger.core.reconcile import Settled, reconcile
+from logger.core.said import take_in
 from logger.model import (
     RATE_HZ,
     Decision,
@@ -117,3 +121,18 @@ def trips(drive: CalledDrive, values: Iterable[str | tuple[str, ...]], *, every_
     for number, value in enumerate(values, start=len(drive.utterances)):
         heard = value if isinstance(value, tuple) else (value,)
         drive.call(number * every_s, *(f"checkpoint {in_words(each)} kilometers" for each in heard))
+
+
+def reader_of(*lines: str, scores: Sequence[float | None] | None = None) -> tuple[Reader, Surroundings]:
+    """Return the first reading of a call with these answers, made ready, and where the car was."""
+    drive = CalledDrive()
+    drive.call(100, *lines, scores=scores)
+    call = read_call(drive.utterances[0], drive.recognitions[0], LANGUAGE)
+    assert call is not None
+    around = Surroundings(Drive(0, ""), drive.place_at, [call.at_ns])
+    return make_reader(take_in([call]).readings[0], around), around
+
+
+def values_of(reader: Reader) -> list[str]:
+    """Return the values a reading may have, with their units."""
+    return [f"{each.value} {each.unit}" for each in reader.observations]

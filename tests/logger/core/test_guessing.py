@@ -6,29 +6,10 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 import pytest
-from called_drives import LANGUAGE, CalledDrive, trips
+from called_drives import LANGUAGE, CalledDrive, reader_of, trips, values_of
 
-from logger.core.candidates import read_call
-from logger.core.evidence import Surroundings
 from logger.core.guessing import MOST_ALIKE, MOST_LIKELY_VALUES, with_guesses
-from logger.core.readers import Reader, make_reader
-from logger.core.said import take_in
-from logger.model import Drive, Status
-
-
-def reader_of(*lines: str) -> tuple[Reader, Surroundings]:
-    """The first reading of a call with these answers."""
-    drive = CalledDrive()
-    drive.call(100, *lines)
-    call = read_call(drive.utterances[0], drive.recognitions[0], LANGUAGE)
-    assert call is not None
-    around = Surroundings(Drive(0, ""), drive.place_at, [call.at_ns])
-    return make_reader(take_in([call]).readings[0], around), around
-
-
-def told(reader: Reader) -> list[str]:
-    """The values it may be."""
-    return [f"{each.value} {each.unit}" for each in reader.observations]
+from logger.model import Status
 
 
 def test_guesses_are_what_the_words_may_have_been() -> None:
@@ -38,9 +19,9 @@ def test_guesses_are_what_the_words_may_have_been() -> None:
     guesses = [option for option in reader.options if option.guessed]
 
     assert 0 < len(guesses) <= MOST_ALIKE
-    assert len(set(told(reader))) == len(told(reader))
-    assert "65 %" not in told(reader)[2:]
-    assert "54 %" in told(reader)
+    assert len(set(values_of(reader))) == len(values_of(reader))
+    assert "65 %" not in values_of(reader)[2:]
+    assert "54 %" in values_of(reader)
     assert sum(option.weight for option in guesses) == pytest.approx(0.5 * 0.001, rel=1e-6)
     assert [option.weight for option in guesses] == sorted(
         (option.weight for option in guesses), reverse=True
@@ -81,7 +62,7 @@ def test_few_are_guessed_however_many_are_likely() -> None:
     guessed = with_guesses(reader, LANGUAGE, around, likely)
 
     assert len(guessed.options) <= 1 + MOST_ALIKE + MOST_LIKELY_VALUES
-    assert len(set(told(guessed))) == len(told(guessed))
+    assert len(set(values_of(guessed))) == len(values_of(guessed))
     assert with_guesses(reader, LANGUAGE, around).options != guessed.options
 
 

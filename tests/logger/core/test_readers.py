@@ -6,34 +6,9 @@ import math
 from dataclasses import replace
 
 import pytest
-from called_drives import LANGUAGE, CalledDrive
+from called_drives import reader_of, values_of
 
-from logger.core.candidates import read_call
-from logger.core.evidence import Surroundings
-from logger.core.readers import (
-    MOST_OPTIONS,
-    Reader,
-    Readers,
-    certain,
-    make_reader,
-)
-from logger.core.said import take_in
-from logger.model import Drive
-
-
-def reader_of(*lines: str, scores: list[float] | None = None) -> tuple[Reader, Surroundings]:
-    """The first reading of a call with these answers."""
-    drive = CalledDrive()
-    drive.call(100, *lines, scores=scores)
-    call = read_call(drive.utterances[0], drive.recognitions[0], LANGUAGE)
-    assert call is not None
-    around = Surroundings(Drive(0, ""), drive.place_at, [call.at_ns])
-    return make_reader(take_in([call]).readings[0], around), around
-
-
-def told(reader: Reader) -> list[str]:
-    """The values it may be."""
-    return [f"{each.value} {each.unit}" for each in reader.observations]
+from logger.core.readers import MOST_OPTIONS, Readers, certain
 
 
 def test_a_readings_options() -> None:
@@ -42,7 +17,7 @@ def test_a_readings_options() -> None:
         "checkpoint six percent", "checkpoint sixty percent", "checkpoint six miles", scores=[0.0, -1.0, -0.5]
     )
 
-    assert ["6 %", "60 %"] == told(reader)
+    assert ["6 %", "60 %"] == values_of(reader)
     assert (0,) == reader.first
     assert reader.other_weight == pytest.approx(1.0 - sum(option.weight for option in reader.options))
     assert reader.knot().log_none == pytest.approx(math.log(reader.other_weight))
@@ -68,7 +43,7 @@ def test_there_are_no_more_options_than_a_drive_can_weigh() -> None:
     )
 
     assert MOST_OPTIONS == len(reader.options)
-    assert "40 %" not in told(reader)
+    assert "40 %" not in values_of(reader)
 
 
 def test_a_person_is_certain() -> None:
