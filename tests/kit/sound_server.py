@@ -24,6 +24,7 @@ from numpy.typing import NDArray
 
 RATE_HZ = 16_000
 CHUNK_SAMPLES = RATE_HZ // 100
+STORE_CHUNKS = 4
 MICROPHONE = "Visor"
 """What the microphone is called: the description of its source."""
 
@@ -146,6 +147,7 @@ class Feed(threading.Thread):
         self._ending = threading.Event()
         self._feeding = threading.Event()
         self._waiting = bytearray()
+        self._storing = True
         self.began_ns = 0
         self._played_at_s = float("-inf")
 
@@ -220,8 +222,10 @@ class Feed(threading.Thread):
         with suppress(BlockingIOError):
             # What is taken out is the loudspeaker's clock, so no more than is played; and the server writes in lumps, so
             # without a store there would be gaps.
-            self._waiting += os.read(played, max(1, 4 * chunk.nbytes - len(self._waiting)))
-        if len(self._waiting) < 3 * chunk.nbytes:
+            self._waiting += os.read(played, max(1, STORE_CHUNKS * chunk.nbytes - len(self._waiting)))
+        # A store that has run empty fills first, or each lump that is late would make many small gaps of one.
+        self._storing = len(self._waiting) < (STORE_CHUNKS if self._storing else 1) * chunk.nbytes
+        if self._storing:
             return chunk
         heard = np.frombuffer(bytes(self._waiting[: chunk.nbytes]), np.int16)
         del self._waiting[: chunk.nbytes]
