@@ -2,7 +2,8 @@
 
 The socket is read here and not through gpsd-py3 (0.3.0, as tried): that has no time limits, so it waits for ever on a gpsd
 that hangs; it asks for the current fix again and again and cannot tell an unplugged receiver, whose last fix it
-repeats; it needs a new connection by hand after gpsd restarts; and it gives 0 for what is absent.
+repeats; it needs a new connection by hand after gpsd restarts; and it gives 0 for what is absent. The tests hold what is
+read here against it.
 """
 
 from __future__ import annotations

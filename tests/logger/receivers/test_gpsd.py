@@ -9,9 +9,11 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
+import gpsd as other
 import pytest
 from gps_receiver import LAT_DEG, LON_DEG, Receiver, free_port
 
+from logger.core.utc import parse_utc_ns
 from logger.model import LiveFix, Reception, ReceptionChange
 from logger.receivers.gpsd import Gpsd, GpsdAddress, parse_address
 
@@ -96,6 +98,30 @@ def test_fixes_arrive_with_all_that_gpsd_says() -> None:
     assert times == sorted(set(times))
     assert watch.gpsd.malformed == 0
     assert [Reception.SILENT, Reception.FIX_3D] == watch.states[-2:]
+
+
+def test_another_client_is_told_the_same() -> None:
+    """gpsd-py3 0.3.0, which asks gpsd for its current fix: the instants it gets are ours, and so is all that is at them."""
+    with Receiver(3, moving=True) as receiver, watching(receiver.port) as watch:
+        watch.until(lambda: len(watch.fixes) >= 2)
+        other.connect("127.0.0.1", receiver.port)
+        try:
+            asked = [(time.sleep(0.8), other.get_current())[1] for _ in range(4)]
+        finally:
+            other.gpsd_stream.close()
+            other.gpsd_socket.close()
+        watch.until(lambda: watch.fixes[-1].fix.utc_ns > parse_utc_ns(asked[-1].time))
+    ours = {each.fix.utc_ns: each for each in watch.fixes}
+
+    assert len({each.time for each in asked}) >= 3
+    for theirs in asked:
+        each = ours[parse_utc_ns(theirs.time)]
+        assert (theirs.mode, *theirs.position()) == (each.mode, each.fix.lat_deg, each.fix.lon_deg)
+        assert (theirs.hspeed, theirs.alt) == (
+            each.fix.speed_mps,
+            pytest.approx(each.fix.altitude_m, abs=0.05),
+        )
+        assert (theirs.error["x"], theirs.error["y"]) == (each.epx_m, each.epy_m)
 
 
 def test_no_fix_then_two_dimensions_then_three() -> None:
