@@ -14,24 +14,15 @@ import time
 from collections.abc import Iterator
 from functools import partial
 from queue import Empty, SimpleQueue
-from types import TracebackType
-from typing import Any, NamedTuple, Self
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from logger.core.sample_clock import SampleClock
-from logger.errors import SoundError, SoundLostError
+from logger.errors import SoundLostError
 from logger.model import RATE_HZ, CapturedBlock, Samples
-from logger.sound.portaudio import (
-    SoundDevice,
-    close_stream,
-    find_device,
-    library,
-    limited,
-    opening,
-    stream_closed,
-    stream_opened,
-)
+from logger.sound.open_device import OpenDevice
+from logger.sound.portaudio import SoundDevice, close_stream, library, limited
 
 BLOCK_S = 0.05
 """Short, since a read-back waits for the end of a block."""
@@ -57,7 +48,7 @@ class _Given(NamedTuple):
     """Frames were lost before this block."""
 
 
-class Microphone:
+class Microphone(OpenDevice):
     """An open microphone; use it in `with`. One thread reads.
 
     Args:
@@ -83,43 +74,16 @@ class Microphone:
         self._most_waiting = max(1, round(kept_s / BLOCK_S))
         self._dropping = False
         self._ended = threading.Event()
-        self._closed = False
         self._frames_in = 0
         self._first_sample = 0
         self._heard_mono_ns: int | None = None
-        with opening:
-            self.device = find_device("input", name)
-            self._stream, self.rate_hz, self._channels = self._opened(rates_hz)
-            stream_opened()
+        super().__init__(
+            "input", name, partial(self._opened, rates_hz), instead="name another one with --microphone"
+        )
         self._clock = SampleClock(self.rate_hz, round(BLOCK_S * self.rate_hz))
         self._resampler = _resampler(self.rate_hz)
-        try:
-            limited(self._stream.start)
-        except SoundError:
-            self.close()
-            raise
-        except Exception as error:
-            self.close()
-            raise _unopened(self.device, error) from error
+        self._start()
         self._began_mono_ns = time.monotonic_ns()
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self.close()
-
-    def close(self) -> None:
-        """Close it; closing twice is fine."""
-        if self._closed:
-            return
-        self._closed = True
-        try:
-            close_stream(self._stream)
-        finally:
-            stream_closed()
 
     def blocks(self) -> Iterator[CapturedBlock]:
         """Yield block after block for ever.
@@ -213,13 +177,13 @@ class Microphone:
             samples = self._resampler.resample_chunk(samples)
         return samples
 
-    def _opened(self, rates_hz: tuple[int, ...]) -> tuple[Any, int, int]:
-        """Return a stream, its rate and its channels: mono at the first rate that the device takes, else stereo."""
+    def _opened(self, rates_hz: tuple[int, ...], device: SoundDevice) -> Any:
+        """Return a stream, and keep its rate and channels: mono at the first rate that the device takes, else stereo."""
         sounddevice = library()
         refused: Exception | None = None
         for channels in (1, 2):
             for rate_hz in rates_hz:
-                if channels > self.device.channels:
+                if channels > device.channels:
                     continue
                 try:
                     stream = limited(
@@ -228,7 +192,7 @@ class Microphone:
                             samplerate=rate_hz,
                             channels=channels,
                             dtype="int16",
-                            device=self.device.index,
+                            device=device.index,
                             # Room for a machine that is busy for a moment; what it delays, the stamps make good.
                             latency="high",
                             blocksize=round(BLOCK_S * rate_hz),
@@ -240,9 +204,10 @@ class Microphone:
                 except (sounddevice.PortAudioError, ValueError) as error:
                     refused = error
                 else:
-                    return stream, rate_hz, channels
+                    self.rate_hz, self._channels = rate_hz, channels
+                    return stream
         assert refused is not None
-        raise _unopened(self.device, refused) from refused
+        raise refused
 
 
 def _resampler(rate_hz: int) -> Any:
@@ -251,11 +216,3 @@ def _resampler(rate_hz: int) -> Any:
     import soxr  # heavy
 
     return soxr.ResampleStream(rate_hz, RATE_HZ, 1, dtype="int16")
-
-
-def _unopened(device: SoundDevice, error: Exception) -> SoundError:
-    detail = str(error.args[0]) if error.args else type(error).__name__
-    return SoundError(
-        f"microphone '{device.name}' cannot be opened ({' '.join(detail.split())}); end other programs that use it, or name another "
-        "one with --microphone"
-    )

@@ -22,7 +22,7 @@ from typing import Any, Literal, TypeVar
 from logger.errors import SoundError
 
 Direction = Literal["input", "output"]
-_KIND = {"input": "microphone", "output": "loudspeaker"}
+KIND: dict[Direction, str] = {"input": "microphone", "output": "loudspeaker"}
 _T = TypeVar("_T")
 
 LIMIT_S = 4.0
@@ -205,7 +205,7 @@ def find_device(direction: Direction, name: str | None) -> SoundDevice:
     """
     look_again()
     found = devices(direction)
-    kind = _KIND[direction]
+    kind = KIND[direction]
     if not found:
         raise SoundError(
             f"no {kind} found; plug one in, and see that the sound server runs (`pactl info` or `arecord -l` tell)"

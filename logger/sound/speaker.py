@@ -5,29 +5,21 @@ from __future__ import annotations
 import threading
 import time
 from functools import partial
-from types import TracebackType
-from typing import Any, Self
+from typing import Any
 
 import numpy as np
 
-from logger.errors import SoundError, SoundLostError
+from logger.errors import SoundLostError
 from logger.model import RATE_HZ, Samples
-from logger.sound.portaudio import (
-    close_stream,
-    find_device,
-    library,
-    limited,
-    opening,
-    stream_closed,
-    stream_opened,
-)
+from logger.sound.open_device import OpenDevice
+from logger.sound.portaudio import SoundDevice, close_stream, library, limited
 
 _BLOCK_S = 0.02
 _STALL_S = 2.0
 _NANO = 1_000_000_000
 
 
-class Speaker:
+class Speaker(OpenDevice):
     """An open loudspeaker; use it in `with`. It plays silence until it is given something.
 
     Sound is mono at `RATE_HZ`; the host converts it to what the device works at.
@@ -47,60 +39,25 @@ class Speaker:
         self._called_mono_ns: int | None = None
         self._done = threading.Event()
         self._ended = threading.Event()
-        self._closed = False
-        sounddevice = library()
-        with opening:
-            self.device = find_device("output", name)
-            try:
-                self._stream = limited(
-                    partial(
-                        sounddevice.RawOutputStream,
-                        samplerate=RATE_HZ,
-                        channels=1,
-                        dtype="int16",
-                        device=self.device.index,
-                        latency="low",
-                        blocksize=round(_BLOCK_S * RATE_HZ),
-                        callback=self._callback,
-                        finished_callback=self._ended.set,
-                    ),
-                    close_stream,
-                )
-            except (sounddevice.PortAudioError, ValueError) as error:
-                raise self._unopened(error) from error
-            stream_opened()
-        try:
-            limited(self._stream.start)
-        except SoundError:
-            self.close()
-            raise
-        except sounddevice.PortAudioError as error:
-            self.close()
-            raise self._unopened(error) from error
+        super().__init__(
+            "output", name, self._opened, instead="choose another one in the system's sound settings"
+        )
+        self._start()
 
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self.close()
-
-    def close(self) -> None:
-        """Close it, whatever it plays; closing twice is fine."""
-        if self._closed:
-            return
-        self._closed = True
-        try:
-            close_stream(self._stream)
-        finally:
-            stream_closed()
-
-    def _unopened(self, error: Exception) -> SoundError:
-        detail = " ".join(str(error.args[0] if error.args else error).split())
-        return SoundError(
-            f"loudspeaker '{self.device.name}' cannot be opened ({detail}); end other programs that use it, "
-            "or choose another one in the system's sound settings"
+    def _opened(self, device: SoundDevice) -> Any:
+        return limited(
+            partial(
+                library().RawOutputStream,
+                samplerate=RATE_HZ,
+                channels=1,
+                dtype="int16",
+                device=device.index,
+                latency="low",
+                blocksize=round(_BLOCK_S * RATE_HZ),
+                callback=self._callback,
+                finished_callback=self._ended.set,
+            ),
+            close_stream,
         )
 
     @property
