@@ -16,7 +16,7 @@ from logger.core.calls import in_better_make_ups, read_calls
 from logger.core.candidates import Call
 from logger.core.decided import NOTHING_DECIDED, Decided, gather_decisions, orphaned
 from logger.core.evidence import Surroundings, gather_facts
-from logger.core.jumps import doubts_after_charging
+from logger.core.jumps import doubts_after_charging, doubts_beside_jumps
 from logger.core.neighbours import Place
 from logger.core.readers import Reader, Readers
 from logger.core.rows import PlaceAt
@@ -176,9 +176,18 @@ def settle_calls(
     readings = weave_with_decisions(
         standing, pinned, decided, known, facts=facts, around=around, language=language
     )
+    jumps = doubts_beside_jumps(readings, facts)
     doubted = {**doubts_after_charging(readings), **said.doubted}
     entries += [
-        decided.lay_over(settle(reader, place, facts, doubt=doubted.get(reader.id, "")))
+        decided.lay_over(
+            settle(
+                reader,
+                place,
+                facts,
+                doubt=doubted.get(reader.id, ""),
+                doubt_otherwise=jumps.get(reader.id, ""),
+            )
+        )
         for reader, place in readings
         if only is None or reader.spoken.slot.utterance_id in only
     ]

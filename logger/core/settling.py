@@ -61,9 +61,21 @@ def standing(reader: Reader, place: Place, facts: Facts) -> Standing:
     return Standing(heard, best, Context(facts, place.before, after))
 
 
-def settle(reader: Reader, place: Place, facts: Facts, doubt: str = "") -> Entry:
-    """Return a reading's entry; `doubt` is what the driver's own words say against it."""
-    return _Settler(reader, place, facts).entry(doubt)
+def settle(
+    reader: Reader, place: Place, facts: Facts, doubt: str = "", *, doubt_otherwise: str = ""
+) -> Entry:
+    """Return a reading's entry.
+
+    Args:
+        reader: the reading.
+        place: where it lies in its settled strand.
+        facts: what the whole drive said.
+        doubt: what is said against it, if anything.
+        doubt_otherwise: the same, told only where nothing else is.
+    """
+    settler = _Settler(reader, place, facts)
+    entry = settler.entry(doubt)
+    return settler.entry(doubt_otherwise) if doubt_otherwise and entry.status is not Status.FLAGGED else entry
 
 
 def rejected(reader: Reader, reason: str) -> Entry:
