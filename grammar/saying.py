@@ -67,14 +67,14 @@ def ways_to_say_time(minutes: int) -> tuple[Words, ...]:
     ['seven oh five', 'nineteen oh five']
     """
     hour, minute = divmod(minutes % _DAY_MIN, 60)
-    after = minute_words(minute)
+    after = two_digits(minute)
     ways = [(*below_hundred(hour % 12 or 12), *(after if minute else ("o'clock",)))]
     if hour > 12:
         ways.append((*below_hundred(hour), *(after if minute else ("hundred",))))
     return tuple(ways)
 
 
-def minute_words(minute: int) -> Words:
+def two_digits(minute: int) -> Words:
     """Return two digits as they are said after others: "oh five", "forty two"."""
     return ("oh", _ONE[str(minute)]) if 0 < minute < 10 else below_hundred(minute)
 
@@ -113,4 +113,4 @@ def _hundreds(digits: str) -> Words:
 
 def _pair(before: str, two: str) -> Words:
     """Return "two seventy two", "twelve oh eight", "two hundred"."""
-    return (*below_hundred(int(before)), *(("hundred",) if two == "00" else minute_words(int(two))))
+    return (*below_hundred(int(before)), *(("hundred",) if two == "00" else two_digits(int(two))))

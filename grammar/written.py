@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from grammar.quantities import UNITS
-from grammar.saying import below_hundred, minute_words
+from grammar.saying import below_hundred, two_digits
 from grammar.spelling import spoken_words
 from grammar.words import ONES
 
@@ -93,5 +93,5 @@ def _clock_words(match: re.Match[str]) -> str:
     if minute == 0:
         minutes: tuple[str, ...] = ("hundred",) if zero or hour > 12 or hour == 0 else ("o'clock",)
     else:
-        minutes = minute_words(minute)
+        minutes = two_digits(minute)
     return f" {' '.join((*hours, *minutes))} "

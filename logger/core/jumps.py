@@ -11,7 +11,6 @@ it a true one, no such answer would be there but by chance. Where most on one si
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
@@ -23,7 +22,7 @@ from logger.core.settling import SURPRISING
 from logger.core.strands import TRUSTED
 
 _Readings = Sequence[tuple[Reader, Place]]
-_DISTANCES = frozenset({"trip", "odometer"})
+_DISTANCES = ("trip", "odometer")
 
 
 class _Rise(NamedTuple):
@@ -56,15 +55,16 @@ def _rise(reader: Reader, place: Place) -> _Rise | None:
     return _Rise(before.at_ns, observed.at_ns, told)
 
 
-def doubts_beside_jumps(readings: Iterable[tuple[Reader, Place]], facts: Facts) -> dict[str, str]:
-    """Return why distances that were heard otherwise too, as if there were no jump, are in doubt, by entry id."""
-    strands: defaultdict[int, list[tuple[Reader, Place]]] = defaultdict(list)
-    for reader, place in readings:
-        if reader.observations[0].quantity in _DISTANCES:
-            strands[id(place.woven)].append((reader, place))
+def doubts_beside_jumps(readings: _Readings, facts: Facts) -> dict[str, str]:
+    """Return why distances that were heard otherwise too, as if there were no jump, are in doubt, by entry id.
+
+    Args:
+        readings: each with its place in its strand, those of a strand in order.
+        facts: what the whole drive said.
+    """
     found: dict[str, str] = {}
-    for strand in strands.values():
-        strand.sort(key=lambda each: each[1].index)
+    for quantity in _DISTANCES:
+        strand = [each for each in readings if each[0].observations[0].quantity == quantity]
         jumps = [at for at, (_, place) in enumerate(strand) if _is_trusted_jump(place)]
         for jump, begin, end in zip(jumps, [0, *jumps], [*jumps[1:], len(strand)], strict=False):
             found |= _beside(strand, jump, range(begin, end), facts)

@@ -9,7 +9,6 @@ are smoothed by counting samples: see `logger.core.sample_clock`.
 
 from __future__ import annotations
 
-import threading
 import time
 from collections.abc import Iterator
 from functools import partial
@@ -22,7 +21,7 @@ from logger.core.sample_clock import SampleClock
 from logger.errors import SoundLostError
 from logger.model import RATE_HZ, CapturedBlock, Samples
 from logger.sound.open_device import OpenDevice
-from logger.sound.portaudio import SoundDevice, close_stream, library, limited
+from logger.sound.portaudio import SoundDevice, library
 
 BLOCK_S = 0.05
 """Short, since a read-back waits for the end of a block."""
@@ -73,7 +72,6 @@ class Microphone(OpenDevice):
         self._queue: SimpleQueue[_Given] = SimpleQueue()
         self._most_waiting = max(1, round(kept_s / BLOCK_S))
         self._dropping = False
-        self._ended = threading.Event()
         self._frames_in = 0
         self._first_sample = 0
         self._heard_mono_ns: int | None = None
@@ -186,20 +184,14 @@ class Microphone(OpenDevice):
                 if channels > device.channels:
                     continue
                 try:
-                    stream = limited(
-                        partial(
-                            sounddevice.RawInputStream,
-                            samplerate=rate_hz,
-                            channels=channels,
-                            dtype="int16",
-                            device=device.index,
-                            # Room for a machine that is busy for a moment; what it delays, the stamps make good.
-                            latency="high",
-                            blocksize=round(BLOCK_S * rate_hz),
-                            callback=self._callback,
-                            finished_callback=self._ended.set,
-                        ),
-                        close_stream,
+                    # Room for a machine that is busy for a moment; what it delays, the stamps make good.
+                    stream = self._stream_of(
+                        device,
+                        self._callback,
+                        rate_hz=rate_hz,
+                        channels=channels,
+                        latency="high",
+                        block_s=BLOCK_S,
                     )
                 except (sounddevice.PortAudioError, ValueError) as error:
                     refused = error

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable
+from functools import partial
 from types import TracebackType
 from typing import Any, Self
 
@@ -37,7 +39,8 @@ class OpenDevice:
     def __init__(
         self, direction: Direction, name: str | None, opened: Callable[[SoundDevice], Any], *, instead: str
     ) -> None:
-        self._kind, self._instead = KIND[direction], instead
+        self._direction, self._instead = direction, instead
+        self._ended = threading.Event()
         self._closed = False
         sounddevice = library()
         with opening:
@@ -66,6 +69,34 @@ class OpenDevice:
         finally:
             stream_closed()
 
+    def _stream_of(
+        self,
+        device: SoundDevice,
+        callback: Callable[..., None],
+        *,
+        rate_hz: int,
+        channels: int,
+        latency: str,
+        block_s: float,
+    ) -> Any:
+        """Open a stream of 16 bits that is handed on in blocks; `_ended` is set when it is over, whatever ends it."""
+        sounddevice = library()
+        kind = sounddevice.RawInputStream if self._direction == "input" else sounddevice.RawOutputStream
+        return limited(
+            partial(
+                kind,
+                samplerate=rate_hz,
+                channels=channels,
+                dtype="int16",
+                device=device.index,
+                latency=latency,
+                blocksize=round(block_s * rate_hz),
+                callback=callback,
+                finished_callback=self._ended.set,
+            ),
+            close_stream,
+        )
+
     def _start(self) -> None:
         try:
             limited(self._stream.start)
@@ -79,6 +110,6 @@ class OpenDevice:
     def _unopened(self, error: Exception) -> SoundError:
         detail = str(error.args[0]) if error.args else type(error).__name__
         return SoundError(
-            f"{self._kind} '{self.device.name}' cannot be opened ({' '.join(detail.split())}); end other programs that use it, "
+            f"{KIND[self._direction]} '{self.device.name}' cannot be opened ({' '.join(detail.split())}); end other programs that use it, "
             f"or {self._instead}"
         )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import threading
 import time
-from functools import partial
 from typing import Any
 
 import numpy as np
@@ -12,7 +11,7 @@ import numpy as np
 from logger.errors import SoundLostError
 from logger.model import RATE_HZ, Samples
 from logger.sound.open_device import OpenDevice
-from logger.sound.portaudio import SoundDevice, close_stream, library, limited
+from logger.sound.portaudio import SoundDevice
 
 _BLOCK_S = 0.02
 _STALL_S = 2.0
@@ -38,26 +37,14 @@ class Speaker(OpenDevice):
         self._begins_mono_ns: int | None = None
         self._called_mono_ns: int | None = None
         self._done = threading.Event()
-        self._ended = threading.Event()
         super().__init__(
             "output", name, self._opened, instead="choose another one in the system's sound settings"
         )
         self._start()
 
     def _opened(self, device: SoundDevice) -> Any:
-        return limited(
-            partial(
-                library().RawOutputStream,
-                samplerate=RATE_HZ,
-                channels=1,
-                dtype="int16",
-                device=device.index,
-                latency="low",
-                blocksize=round(_BLOCK_S * RATE_HZ),
-                callback=self._callback,
-                finished_callback=self._ended.set,
-            ),
-            close_stream,
+        return self._stream_of(
+            device, self._callback, rate_hz=RATE_HZ, channels=1, latency="low", block_s=_BLOCK_S
         )
 
     @property

@@ -105,8 +105,11 @@ def test_another_client_is_told_the_same() -> None:
     with Receiver(3, moving=True) as receiver, watching(receiver.port) as watch:
         watch.until(lambda: len(watch.fixes) >= 2)
         other.connect("127.0.0.1", receiver.port)
+        asked = []
         try:
-            asked = [(time.sleep(0.8), other.get_current())[1] for _ in range(4)]
+            for _ in range(4):
+                time.sleep(0.8)
+                asked.append(other.get_current())
         finally:
             other.gpsd_stream.close()
             other.gpsd_socket.close()
