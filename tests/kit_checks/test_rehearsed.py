@@ -17,7 +17,7 @@ from rehearsed.car import Car, air_kg_m3, outing_of, road_load_n
 from rehearsed.dash import Dash
 from rehearsed.departures import departure_of
 from rehearsed.exceptions import EXCEPTIONS, compose
-from rehearsed.hearing import RATIOS_DB, Heard, first_answer, noise_seed
+from rehearsed.hearing import HARDER_DB, RATIOS_DB, Heard, first_answer, noise_seed
 from rehearsed.jobs import done_before
 from rehearsed.records import RehearsedCall, RehearsedDrive, SaidReading, load, save
 from rehearsed.tracks import NANO, began_utc_ns, light_track, real_track, track_of
@@ -127,10 +127,10 @@ def test_no_two_sets_share_noise() -> None:
         noise_seed(group, part, ratio_db, number)
         for group in ("tuning", "report")
         for part in ("main", "bank")
-        for ratio_db in RATIOS_DB
+        for ratio_db in (*RATIOS_DB, HARDER_DB)
         for number in (0, 9_999_999)
     }
-    assert len(seeds) == 2 * 2 * 4 * 2
+    assert len(seeds) == 2 * 2 * 5 * 2
 
 
 def test_the_first_answer_is_right_only_with_the_right_kind() -> None:

@@ -27,6 +27,8 @@ SHEETS: dict[System, str] = {"miles": "", "metric": 'units = "metric"'}
 GROUPS = ("tuning", "report")
 PARTS = ("main", "bank", "trial")
 RATIOS_DB = (20.0, 10.0, 5.0, 0.0)
+HARDER_DB = -5.0
+"""For choosing settings only: what a REPORT voice meets at 0 dB meets TUNING voices, which are clearer, at this."""
 _AROUND_S = 0.5
 _SCORE_PLACES = 3
 
@@ -41,9 +43,11 @@ class Heard(NamedTuple):
 
 def noise_seed(group: str, part: str, ratio_db: float, number: int) -> int:
     """Return the seed of the noise under what is said `number`-th in a set: no two sets, ratios or calls share one."""
-    place = (GROUPS.index(group) * len(PARTS) + PARTS.index(part)) * len(RATIOS_DB) + RATIOS_DB.index(
-        ratio_db
-    )
+    own = GROUPS.index(group) * len(PARTS) + PARTS.index(part)
+    if ratio_db == HARDER_DB:
+        place = len(GROUPS) * len(PARTS) * len(RATIOS_DB) + own
+    else:
+        place = own * len(RATIOS_DB) + RATIOS_DB.index(ratio_db)
     return 1_000_000_000 + place * 10_000_000 + number
 
 
