@@ -7,6 +7,8 @@ from bisect import bisect_right
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import accumulate
+from typing import NamedTuple
 
 from grammar import Command, CommandKind, Quantity, Reading
 from logger.core.candidates import Option
@@ -229,9 +231,16 @@ def same_quantity(spoken: SpokenReading) -> list[tuple[Option, Reading]]:
     ]
 
 
+class _Vote(NamedTuple):
+    """How far ahead one option of a reading says that the clock is, and how likely it is by its sound."""
+
+    ahead_min: float
+    weight: float
+
+
 def _learned_clock(readings: Iterable[SpokenReading], around: Surroundings) -> float | None:
     """Return how far the dash's clock is ahead of UTC, as at least two readings agree and no others do as well."""
-    votes: dict[int, dict[str, float]] = {}  # by minute, then by reading
+    votes: dict[int, dict[str, _Vote]] = {}  # by minute, then by reading
     for spoken in readings:
         frame = spoken.slot.frame
         if not isinstance(frame, Reading) or frame.quantity != "clock":
@@ -242,28 +251,38 @@ def _learned_clock(readings: Iterable[SpokenReading], around: Surroundings) -> f
             seen = around.observe("clock", reading.value, reading.unit, spoken.at_ns)
             off = zone_off_min(seen)
             if off is None or off <= ZONE_TOLERANCE_MIN:
-                minute = round(clock_ahead_min(seen)) % DAY_MIN
-                votes.setdefault(minute, {})[spoken.slot.id] = option.weight
+                ahead = clock_ahead_min(seen)
+                minute = round(ahead) % DAY_MIN
+                votes.setdefault(minute, {})[spoken.slot.id] = _Vote(ahead, option.weight)
     support = {minute: _support(votes, minute) for minute in sorted(votes)}
     if not support:
         return None
-    best = max(support, key=lambda minute: sum(support[minute].values()))
-    weight = sum(support[best].values())
+    best = max(support, key=lambda minute: (_weight(support[minute]), _weight(votes[minute])))
+    weight = _weight(support[best])
     # Where half of the day was not said and the longitude cannot tell, both halves have equal voices.
     rivals = [
-        sum(voices.values())
+        _weight(voices)
         for minute, voices in support.items()
         if abs(around_the_clock(minute - best)) > 2 * _SAME_CLOCK_MIN
     ]
     if len(support[best]) < 2 or max(rivals, default=0.0) >= _NOT_A_TIE * weight:
         return None
-    return float(best)
+    # The middle one of them, so that one misheard by a minute or two takes none of the others with it.
+    voices = sorted((around_the_clock(vote.ahead_min - best), vote.weight) for vote in support[best].values())
+    sums = accumulate(each for _, each in voices)
+    off = next(off for (off, _), until in zip(voices, sums, strict=True) if 2.0 * until >= weight)
+    return (best + off) % DAY_MIN
 
 
-def _support(votes: Mapping[int, Mapping[str, float]], minute: int) -> dict[str, float]:
-    """Return which readings say about this many minutes, and with what weight."""
-    voices: dict[str, float] = {}
+def _support(votes: Mapping[int, Mapping[str, _Vote]], minute: int) -> dict[str, _Vote]:
+    """Return which readings say about this many minutes, each by its likeliest option that does."""
+    voices: dict[str, _Vote] = {}
     for near in range(minute - _SAME_CLOCK_MIN, minute + _SAME_CLOCK_MIN + 1):
-        for reading, weight in votes.get(near % DAY_MIN, {}).items():
-            voices[reading] = max(weight, voices.get(reading, 0.0))
+        for reading, vote in votes.get(near % DAY_MIN, {}).items():
+            if reading not in voices or vote.weight > voices[reading].weight:
+                voices[reading] = vote
     return voices
+
+
+def _weight(voices: Mapping[str, _Vote]) -> float:
+    return sum([vote.weight for vote in voices.values()])

@@ -7,9 +7,10 @@ from decimal import Decimal
 import pytest
 from called_drives import BEGAN, LANGUAGE, NANO, SPEED_MPS, CalledDrive, PlaceAt, nowhere, steady
 
-from logger.core.candidates import read_call
+from logger.core.candidates import as_measured, read_call
 from logger.core.evidence import Surroundings, gather_facts
 from logger.core.rules import Facts, Mark
+from logger.core.rules.alone import around_the_clock
 from logger.core.said import take_in
 from logger.model import Drive, Place
 
@@ -17,7 +18,7 @@ from logger.model import Drive, Place
 def facts_of(drive: CalledDrive) -> Facts:
     """The facts of a drive with these calls."""
     calls = [
-        read_call(utterance, recognition, LANGUAGE)
+        read_call(utterance, as_measured(recognition), LANGUAGE)
         for utterance, recognition in zip(drive.utterances, drive.recognitions, strict=True)
     ]
     said = take_in([call for call in calls if call is not None])
@@ -63,14 +64,35 @@ def test_the_clock_is_learned_from_readings_that_agree(
     """At least two of them; the half of the day comes from the longitude (here 0.5 degrees east)."""
     learned = clocks(*calls)
 
-    assert (pytest.approx(ahead, abs=1) if ahead is not None else None) == learned
+    assert (learned is None) == (ahead is None)
+    assert ahead is None or around_the_clock((learned or 0.0) - ahead) == pytest.approx(0.0, abs=1.0)
+
+
+@pytest.mark.parametrize("misheard", ["thirty two", "thirty three", "thirty six", "thirty seven"])
+def test_one_misheard_by_a_minute_or_two_moves_nothing(misheard: str) -> None:
+    """A "thirty four" as "thirty two": the others agree, and none of them is off by more than the minute that a display rounds."""
+    said = (
+        (5.1, "five"),
+        (12.9, "twelve"),
+        (20.5, "twenty"),
+        (34.3, misheard),
+        (41.4, "forty one"),
+        (50.8, "fifty"),
+    )
+    learned = clocks(
+        *[(minute, f"eight {words}" if minute > 10 else "eight oh five") for minute, words in said]
+    )
+
+    assert learned is not None
+    assert 59.0 < learned <= 60.0
 
 
 def test_a_clock_without_longitude() -> None:
     """Said with its half of the day it is learned; without it both halves have equal voices, and nothing is."""
-    assert pytest.approx(0, abs=1) == clocks(
-        (5, "seven oh five a m"), (20, "seven twenty a m"), place_at=nowhere
-    )
+    learned = clocks((5, "seven oh five a m"), (20, "seven twenty a m"), place_at=nowhere)
+
+    assert learned is not None
+    assert around_the_clock(learned) == pytest.approx(0.0, abs=1.0)
     assert clocks((5, "seven oh five"), (20, "seven twenty"), place_at=nowhere) is None
 
 
