@@ -13,6 +13,7 @@ _DIGIT = {"0": "oh", **_ONE}
 _TEEN = {digits: word for word, digits in TEENS.items()}
 _TEN = {digit: word for word, digit in TENS.items()}
 _NUMBER_WORDS = frozenset((*ONES, *ZEROS, *TEENS, *TENS, "point", "hundred", "thousand", "minus"))
+_AFTER_A = frozenset(("hundred", "thousand"))
 _MOST_DIGITS = 6
 _DAY_MIN = 1440
 _MOST_KEPT = 4096
@@ -29,7 +30,11 @@ def number_words(words: Sequence[str]) -> slice:
     best = slice(0, 0)
     begin = 0
     for at in range(len(words) + 1):
-        if at < len(words) and (words[at] in _NUMBER_WORDS or (words[at] == "and" and at > begin)):
+        if at < len(words) and (
+            words[at] in _NUMBER_WORDS
+            or (words[at] == "and" and at > begin)
+            or (words[at] == "a" and at + 1 < len(words) and words[at + 1] in _AFTER_A)
+        ):
             continue
         if at - begin > best.stop - best.start:
             best = slice(begin, at)

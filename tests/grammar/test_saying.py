@@ -71,6 +71,8 @@ def test_what_nobody_says(value: str) -> None:
         ("outside minus seven", "minus seven"),
         ("note headwind", ""),
         ("and five", "five"),
+        ("odometer a thousand and five miles", "a thousand and five"),
+        ("five a m", "five"),
     ],
 )
 def test_where_the_number_is(text: str, number: str) -> None:
