@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from logger.core import candidates, fusing, live, readers, settling, strands, trusting
+from logger.core import candidates, fusing, habits, jumps, live, readers, settling, strands, trusting
 from logger.core.calibration import POCKETSPHINX_WEIGHT, Calibration, calibration_of
 from logger.core.plausible import odds
 from logger.core.plausible.courses import ASSUMED
@@ -89,6 +89,10 @@ def test_the_calibrations() -> None:
         (r"PocketSphinx's weighed ([\d.]+);", POCKETSPHINX_WEIGHT),
         (r"w/0\.35\)\^2 / \(2 \* ([\d.]+)\^2\) -", trusting.WEIGHT_SD),
         (r"\(ln k\)\^2 / \(2 \* ([\d.]+)\^2\)", trusting.SHARPNESS_SD),
+        (r"b_x\^2 / \(2 \* ([\d.]+)\^2\)", habits.HABIT_SD),
+        (r"measured counted like (\d+) calls", trusting.MEASURED_CALLS),
+        (r"up to (\d+) options more", readers.MOST_MORE),
+        (r"together ([\d.]+) as likely as those with it", jumps.MISHEARD_ALIKE),
         (r"lacks gets from it (\d+) less", UNHEARD),
         (r"at most (\d+) less than its best", fusing.MOST_UNHEARD),
         (r"a descent\) \| ([\d.]+) \*", odds.CLIMBED_BACK),

@@ -10,12 +10,13 @@ from logger.cli.talk import printable
 from logger.model import Origin
 
 if TYPE_CHECKING:
-    from logger.core.explaining import Judged, Neighbour, Possibility, StepWeight, Weighing
+    from logger.core.explaining import Explanation, Judged, Neighbour, Possibility, StepWeight, Weighing
     from logger.model import Entry
     from logger.wiring.explaining import Account
 
 _MOST_ANSWERS = 6
 _MOST_OTHERS, _LEAST_OTHER = 4, 0.001
+_MOST_HABITS, _LEAST_HABIT = 6, 0.2
 _WANDER_KM = 10.0
 _LEAST_SURPRISE = 0.2
 
@@ -96,7 +97,20 @@ def _heard(account: Account) -> list[str]:
             f"  Two listened. This drive taught that the second's scores count {explained.trust.weight:.2g} times the "
             f"first's ({AS_MEASURED.weight:.2g} until a drive teaches), the sum times {explained.trust.sharpness:.2g}."
         )
+        lines += _habits(explained)
     return lines
+
+
+def _habits(explained: Explanation) -> list[str]:
+    """Return what the drive taught of the words of the answers, the most telling first."""
+    assert explained.trust is not None
+    words = {word for each in explained.answers for word in each.text.split()}
+    told = [each for each in explained.trust.habits if each[0] in words and abs(each[1]) >= _LEAST_HABIT]
+    told.sort(key=lambda each: -abs(each[1]))
+    if not told:
+        return []
+    times = ", ".join(f"'{word}' {math.exp(habit):.2g}" for word, habit in told[:_MOST_HABITS])
+    return [f"  And of this voice: how many times likelier than heard each of these words is: {times}."]
 
 
 def _score(score: float | None) -> str:

@@ -64,7 +64,11 @@ def _heard(explained: Explanation) -> Json:
         "unlisted": explained.unlisted,
         "trust": None
         if explained.trust is None
-        else {"weight": explained.trust.weight, "sharpness": explained.trust.sharpness},
+        else {
+            "weight": explained.trust.weight,
+            "sharpness": explained.trust.sharpness,
+            "habits": dict(explained.trust.habits),
+        },
     }
 
 

@@ -12,7 +12,7 @@ from logger.core.parts import NumberedParts
 from logger.core.readers import Readers
 from logger.core.said import take_in
 from logger.core.strands import Woven
-from logger.core.trusting import AS_MEASURED, Trust, believed
+from logger.core.trusting import AS_MEASURED, Trust, weighed_by
 from logger.core.weaving import weave_at_first_sight
 from logger.model import Issue, Recognition, Utterance
 
@@ -40,7 +40,7 @@ def read_calls(
         if recognition is None:
             waiting += 1
             continue
-        call = read_call(utterance, believed(recognition, trust), language, parts)
+        call = read_call(utterance, weighed_by(recognition, trust), language, parts)
         if call is None:
             continue
         if call.slots or _opens_a_call(recognition, language.phrasebook.lead):

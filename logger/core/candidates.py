@@ -70,7 +70,8 @@ class Option(NamedTuple):
     """One thing a slot may be.
 
     `weight` is the sum over the candidates that have it there, so the weights of a slot's options add up to at
-    most 1. `first` says that the frame's answer itself means this, `guessed` that no answer does.
+    most 1. `first` says that the frame's answer itself means this, `guessed` that no answer does; `expected` is how likely
+    a guess is, by the drive, where the slot is none of what was heard.
     """
 
     part: Part
@@ -78,6 +79,7 @@ class Option(NamedTuple):
     heard: str
     first: bool
     guessed: bool = False
+    expected: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,44 +123,54 @@ class Call:
         return self.best.text
 
 
+Weighed = Sequence[tuple[Hypothesis, float]]
+"""Answers, likeliest first, each with how likely it is."""
+
+
 def weights(hypotheses: Sequence[Hypothesis], calibration: Calibration) -> tuple[float, ...]:
     """Return how likely each answer is: shares that add up to 1 less what is likely to be in no answer.
 
     With a finite score for each they go by exp(score / temperature); otherwise the ranks stand in for scores (each
     answer e times as likely as the next).
     """
-    scores = [hypothesis.score for hypothesis in hypotheses]
-    known = [
-        score / calibration.temperature for score in scores if score is not None and math.isfinite(score)
-    ]
-    if len(known) < len(scores):
-        known = [-float(hypothesis.rank) for hypothesis in hypotheses]
-    if not known:
+    scores = [answer.score for answer in hypotheses if answer.score is not None]
+    if len(scores) < len(hypotheses) or not all(math.isfinite(score) for score in scores):
+        scores = [-calibration.temperature * answer.rank for answer in hypotheses]
+    return chances(scores, calibration)
+
+
+def chances(scores: Sequence[float], calibration: Calibration) -> tuple[float, ...]:
+    """Return how likely answers with these scores are, all of them finite: shares that add up to 1 less what is in no answer."""
+    if not scores:
         return ()
-    highest = max(known)
-    shares = [math.exp(score - highest) for score in known]
+    highest = max(scores)
+    shares = [math.exp((score - highest) / calibration.temperature) for score in scores]
     total = sum(shares) / (1.0 - calibration.unlisted)
-    return tuple(share / total for share in shares)
+    return tuple([share / total for share in shares])
+
+
+def as_measured(recognition: Recognition) -> Weighed:
+    """Return answers by what their recogniser's scores are worth on voices in general."""
+    ordered = sorted(recognition.hypotheses, key=attrgetter("rank"))
+    return tuple(zip(ordered, weights(ordered, calibration_of(recognition.recogniser)), strict=True))
 
 
 def candidates(
-    recognition: Recognition, language: Language, parts: NumberedParts | None = None
+    weighed: Weighed, language: Language, parts: NumberedParts | None = None
 ) -> tuple[Candidate, ...]:
     """Return every meaning of every answer once, in the order of the answers; their weights add up to at most 1.
 
     Answers less likely than `LEAST_ANSWER` are not looked at.
 
     Args:
-        recognition: the answers.
+        weighed: the answers.
         language: what may be said.
         parts: the numbers that parts have in all calls of a drive; without them the call has its own.
     """
-    ordered = sorted(recognition.hypotheses, key=attrgetter("rank"))
-    chances = weights(ordered, calibration_of(recognition.recogniser))
     answers: list[tuple[Hypothesis, float, tuple[Meaning, ...]]] = []
     outside = 0.0
     understood = False
-    for answer, chance in zip(ordered, chances, strict=True):
+    for answer, chance in weighed:
         if chance < LEAST_ANSWER:
             continue
         meanings = language.meanings([word.text for word in answer.words])
@@ -171,7 +183,7 @@ def candidates(
     if parts is None:
         parts = NumberedParts()
     found: dict[Told, tuple[Meaning, Hypothesis, MakeUp]] = {}
-    weighed: dict[Told, float] = {}
+    sums: dict[Told, float] = {}
     total = 0.0
     for answer, chance, meanings in answers:
         weight = chance * kept
@@ -182,18 +194,16 @@ def candidates(
         shares = _shares(meanings, each_made)
         for told, meaning, (made_of, _), share in zip(each_told, meanings, each_made, shares, strict=True):
             if told in found:
-                weighed[told] += weight * share
+                sums[told] += weight * share
             else:
                 found[told] = meaning, answer, made_of
-                weighed[told] = weight * share
+                sums[told] = weight * share
     # Stretched alike, so that they add up to what their answers weighed.
-    now = sum(weighed.values())
+    now = sum(sums.values())
     return tuple(
         [
             Candidate(meaning, answer, weight * total / now if now else weight, made_of, told)
-            for (told, (meaning, answer, made_of)), weight in zip(
-                found.items(), weighed.values(), strict=True
-            )
+            for (told, (meaning, answer, made_of)), weight in zip(found.items(), sums.values(), strict=True)
         ]
     )
 
@@ -217,16 +227,14 @@ def _shares(meanings: Sequence[Meaning], each_made: Sequence[MadeOf]) -> list[fl
 
 
 def read_call(
-    utterance: Utterance, recognition: Recognition, language: Language, parts: NumberedParts | None = None
+    utterance: Utterance, weighed: Weighed, language: Language, parts: NumberedParts | None = None
 ) -> Call | None:
     """Return what an utterance may have said, None when no call was heard in it (no answer has a word)."""
-    best = min(
-        [answer for answer in recognition.hypotheses if answer.words], key=attrgetter("rank"), default=None
-    )
+    best = next((answer for answer, _ in weighed if answer.words), None)
     if best is None:
         return None
     at_ns = spoken_at_ns(utterance, best, 0, best)
-    found = candidates(recognition, language, parts)
+    found = candidates(weighed, language, parts)
     if not found:
         return Call(utterance, at_ns, best, ())
     likeliest = _likeliest_make_up(found, [candidate.weight for candidate in found])

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from decimal import Decimal
 from fractions import Fraction
+from typing import NamedTuple
 
 from logger.core.neighbours import Place
 from logger.core.plausible.courses import Course
@@ -14,6 +15,8 @@ from logger.core.units import convert_exactly
 
 _SDS = 2.0
 _MOST_LIKELY = 60
+_LEAST_SD = 0.3
+"""In steps of the display: what it rounds away."""
 _NANO_PER_H = 3.6e12
 
 
@@ -67,7 +70,14 @@ def expected_text(observed: Observation, place: Place, *, beside_after: bool = T
     return f"{low} to {told(observed.quantity, high, observed.unit)}"
 
 
-def likely_values(observed: Observation, place: Place, clock_ahead_min: float | None) -> list[Decimal]:
+class Likely(NamedTuple):
+    """A value that the drive makes likely, and how likely beside the others (0 to 1)."""
+
+    value: Decimal
+    chance: float
+
+
+def likely_values(observed: Observation, place: Place, clock_ahead_min: float | None) -> list[Likely]:
     """Return the values within the expected bounds, in the unit and with the decimals of the display, the middle first.
 
     Nothing where there are no bounds, or too many values within them to tell one.
@@ -80,14 +90,18 @@ def likely_values(observed: Observation, place: Place, clock_ahead_min: float | 
     if observed.quantity == "clock":
         if clock_ahead_min is None:
             return []
-        minute = math.floor(observed.utc_ns / 60e9 + clock_ahead_min)
-        return [Decimal((minute + off) % DAY_MIN) for off in (0, 1, -1)]
+        # Readings come at any second of the minute shown, so the middle one of them is half a minute behind.
+        minute = math.floor(observed.utc_ns / 60e9 + clock_ahead_min + 0.5)
+        return [
+            Likely(Decimal((minute + off) % DAY_MIN), chance)
+            for off, chance in ((0, 0.5), (1, 0.25), (-1, 0.25))
+        ]
     bounds = expected(observed, place)
     if bounds is None:
         return []
-    beside = place.before or place.after
-    shown = observed if beside is None or beside.unit != observed.unit else beside
-    places = max(0, -int(shown.value.as_tuple().exponent))
+    beside = [each for each in (place.before, place.after) if each is not None and each.unit == observed.unit]
+    # Who leaves out "point zero" once names a decimal before or after.
+    places = max(0, *(-int(each.value.as_tuple().exponent) for each in beside or [observed]))
     try:
         low, high = sorted(_in_unit(bound, observed) * 10.0**places for bound in bounds)
     except (ValueError, OverflowError):
@@ -96,7 +110,13 @@ def likely_values(observed: Observation, place: Place, clock_ahead_min: float | 
         return []
     middle = (low + high) / 2.0
     steps = sorted(range(math.ceil(low), math.floor(high) + 1), key=lambda step: abs(step - middle))
-    return [Decimal(step).scaleb(-places) for step in steps or [round(middle)]]
+    steps = steps or [round(middle)]
+    sd = max((high - low) / (2.0 * _SDS), _LEAST_SD)
+    heights = [math.exp(-0.5 * ((step - middle) / sd) ** 2) for step in steps]
+    return [
+        Likely(Decimal(step).scaleb(-places), height / sum(heights))
+        for step, height in zip(steps, heights, strict=True)
+    ]
 
 
 def _comparable(course: Course, *observed: Observation) -> bool:

@@ -14,9 +14,10 @@ from difflib import get_close_matches
 import numpy as np
 
 from grammar import Reading
-from logger.core.calibration import calibration_of
+from logger.core.calibration import Calibration
 from logger.core.candidates import Option, weights
 from logger.core.expecting import expected_text
+from logger.core.left_out import probabilities
 from logger.core.neighbours import Place
 from logger.core.plausible.courses import Course
 from logger.core.plausible.odds import Odds, alone_odds, step_odds
@@ -25,7 +26,7 @@ from logger.core.readers import Reader
 from logger.core.reconcile import Worked
 from logger.core.rules import RULES, Context, Observation, Verdict, told
 from logger.core.settling import standing
-from logger.core.trusting import Trust, believed, teaching
+from logger.core.trusting import Trust, believed, calibrated, teaching
 from logger.model import Decision, Recognition
 
 _DIGITS = 9
@@ -168,12 +169,16 @@ def explain(
         decisions: what people decided about it, in the order decided; see `decided.is_about`.
     """
     reading = worked.readings.get(entry_id)
+    answers: tuple[Answer, ...] = ()
+    unlisted = 0.0
     if recognition is not None:
-        recognition = believed(recognition, worked.trust)
+        calibration = calibrated(recognition, worked.trust)
+        answers = _answers(believed(recognition, worked.trust), calibration)
+        unlisted = calibration.unlisted
     return Explanation(
         recogniser="" if recognition is None else recognition.recogniser,
-        answers=() if recognition is None else _answers(recognition),
-        unlisted=0.0 if recognition is None else calibration_of(recognition.recogniser).unlisted,
+        answers=answers,
+        unlisted=unlisted,
         trust=worked.trust if recognition is not None and teaching([recognition]) else None,
         weighing=None if reading is None else _Weigher(*reading, worked).weighing(),
         decisions=tuple(decisions),
@@ -192,9 +197,9 @@ def nearest_id(wrong: str, ids: Sequence[str]) -> str:
     return min(same, key=lambda each: abs(int(each.partition("-")[2]) - number))
 
 
-def _answers(recognition: Recognition) -> tuple[Answer, ...]:
+def _answers(recognition: Recognition, calibration: Calibration) -> tuple[Answer, ...]:
     ordered = sorted(recognition.hypotheses, key=lambda each: each.rank)
-    chances = weights(ordered, calibration_of(recognition.recogniser))
+    chances = weights(ordered, calibration)
     return tuple(Answer(each.text, each.score, chance) for each, chance in zip(ordered, chances, strict=True))
 
 
@@ -202,8 +207,9 @@ class _Weigher:
     def __init__(self, reader: Reader, place: Place, worked: Worked) -> None:
         self._reader, self._place, self._worked = reader, place, worked
         self._woven = place.woven
-        self._shares = self._woven.posterior.options[place.index][: len(reader.options)]
-        self._standing = standing(reader, place, worked.facts)
+        self._shares, foreign, unheard = probabilities(reader, place)
+        self._none = unheard + sum(foreign)
+        self._standing = standing(reader, place, worked.facts, self._shares)
 
     def weighing(self) -> Weighing:
         reader, place, woven = self._reader, self._place, self._woven
@@ -214,7 +220,7 @@ class _Weigher:
         return Weighing(
             possibilities=tuple(possibilities),
             none_weight=reader.other_weight,
-            none_probability=float(woven.posterior.none[place.index]),
+            none_probability=self._none,
             others=tuple(
                 _other(option) for option in reader.spoken.slot.options if option not in reader.options
             ),

@@ -127,10 +127,14 @@ def fused(ears: Sequence[Ear]) -> tuple[Hypothesis, ...]:
     return weighed(joined, [ear.weight for ear in ears])[:MOST_ANSWERS]
 
 
-def weighed(answers: Iterable[Hypothesis], weights: Sequence[float]) -> tuple[Hypothesis, ...]:
+def weighed(answers: Sequence[Hypothesis], weights: Sequence[float]) -> tuple[Hypothesis, ...]:
     """Return answers with the weighed sum of what each ear scored, ranked by it; of equal ones in the order given."""
-    scored = [(sum(map(mul, weights, answer.ear_scores)), answer) for answer in answers]
-    scored.sort(key=itemgetter(0), reverse=True)
+    return ranked(answers, [sum(map(mul, weights, answer.ear_scores)) for answer in answers])
+
+
+def ranked(answers: Iterable[Hypothesis], scores: Iterable[float]) -> tuple[Hypothesis, ...]:
+    """Return answers with these scores, ranked by them; of equal ones in the order given."""
+    scored = sorted(zip(scores, answers, strict=True), key=itemgetter(0), reverse=True)
     return tuple(
         [
             Hypothesis(rank, answer.words, score, answer.ear_scores)

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from decimal import Decimal
-from operator import itemgetter
+from operator import attrgetter, itemgetter
+from typing import NamedTuple
 
 from rapidfuzz.distance import Levenshtein
 
 from grammar import Confusion, Language, Reading, confusions, number_words, ways_to_say, ways_to_say_time
 from logger.core.candidates import Option
 from logger.core.evidence import Surroundings
+from logger.core.expecting import Likely
 from logger.core.readers import Reader
 
 MOST_ALIKE = 6
@@ -24,16 +26,41 @@ OTHER_UNIT = 4.0
 WORD_APART = 8.0
 """The cost of each word in which what the drive makes likely differs from what was heard: one word in a hundred is misheard, for one
 of some thirty. Of 5, 6.5 and 8 the one with which the other car's odometers of the TUNING drives keep their first suggestion."""
+_USUAL = {"a": "one", "zero": "oh"}
+"""Words of a number for those that `ways_to_say` has in their place; nor has it an "and"."""
 _MILES_AND_KM = 2
+_NOON_MIN = 720
 _GUESSED = 0.5
 """This share of what nobody listed is among the guesses."""
 
-Guesses = dict[Reading, tuple[float, str]]
-"""Readings, with their cost (the natural log of how much less likely than as heard) and their words."""
+_MISHEARD = 0.5
+_WORD_MORE = 0.5
+"""Of what is none of the answers, so much is one that the drive makes likely, misheard by one word; by each further one e to the
+second of these less (half)."""
+
+
+class Guess(NamedTuple):
+    """What a reading may have been.
+
+    Attributes:
+        part: the reading.
+        cost: the natural log of how much less likely it is than what was heard, by its sound.
+        words: its own.
+        expected: how likely it is once the reading is none of the answers.
+    """
+
+    part: Reading
+    cost: float
+    words: str
+    expected: float = 0.0
+
+
+Guesses = dict[tuple[Decimal, str], Guess]
+"""By value and unit."""
 
 
 def with_guesses(
-    reader: Reader, language: Language, around: Surroundings, likely: Iterable[Decimal] = ()
+    reader: Reader, language: Language, around: Surroundings, likely: Iterable[Likely] = ()
 ) -> Reader:
     """Return a reading with what its first answer may have been misheard from, though nobody listed it, or in another unit.
 
@@ -48,56 +75,92 @@ def with_guesses(
     heard, quantity = reader.options[reader.first[0]], reader.observations[0].quantity
     words = heard.heard.split()
     known = {(observed.value, observed.unit) for observed in reader.observations}
-    alike = _understood(((guess, None) for guess in confusions(words)), quantity, language)
+    alike = _understood(((guess, None, 0.0) for guess in confusions(words)), quantity, language)
     for part in _in_the_other_unit(heard.part, language):
-        alike[part] = OTHER_UNIT, heard.heard
+        alike[part.value, part.unit] = Guess(part, OTHER_UNIT, heard.heard)
     fitting = _understood(_nearest(words, likely, is_time=quantity == "clock"), quantity, language)
-    guesses = _cheapest(fitting, known, MOST_LIKELY_VALUES) | _cheapest(alike, known, MOST_ALIKE)
+    guesses = _first(alike, known, MOST_ALIKE, attrgetter("cost"))
+    for told, guess in _first(fitting, known, MOST_LIKELY_VALUES, lambda each: -each.expected).items():
+        guesses[told] = guess._replace(cost=min(guess.cost, guesses[told].cost)) if told in guesses else guess
 
     # Guesses of many other words do not share as much as near ones, even where there are no others.
-    total = max(math.exp(-WORD_APART), sum(math.exp(-cost) for cost, _ in guesses.values()))
-    unlisted = max(0.0, 1.0 - sum(option.weight for option in reader.spoken.slot.options))
-    options, observations = list(reader.options), list(reader.observations)
-    for part, (cost, said) in guesses.items():
-        weight = _GUESSED * unlisted * math.exp(-cost) / total
-        options.append(Option(part, weight, said, first=False, guessed=True))
-        observations.append(around.observe(part.quantity, part.value, part.unit, reader.spoken.at_ns))
-    return replace(reader, options=tuple(options), observations=tuple(observations))
+    total = max(math.exp(-WORD_APART), sum(math.exp(-guess.cost) for guess in guesses.values()))
+    ordered = sorted(guesses.values(), key=attrgetter("cost"))
+    options = [
+        Option(
+            guess.part,
+            _GUESSED * reader.unheard * math.exp(-guess.cost) / total,
+            guess.words,
+            first=False,
+            guessed=True,
+            expected=guess.expected,
+        )
+        for guess in ordered
+    ]
+    seen = around.observe_all((guess.part for guess in ordered), reader.spoken.at_ns)
+    return replace(reader, options=(*reader.options, *options), observations=(*reader.observations, *seen))
+
+
+def with_unheard(reader: Reader, value: Decimal, language: Language, around: Surroundings) -> Reader:
+    """Return a reading with one value more that nobody heard, as a guess without weight; itself where that cannot be said."""
+    heard, quantity = reader.options[reader.first[0]], reader.observations[0].quantity
+    if value in {observed.value for observed in reader.observations}:
+        return reader
+    nearest = _nearest(heard.heard.split(), [Likely(value, 1.0)], is_time=quantity == "clock")
+    guesses = tuple(_understood(nearest, quantity, language).values())
+    return replace(
+        reader,
+        options=(
+            *reader.options,
+            *[Option(each.part, 0.0, each.words, first=False, guessed=True) for each in guesses],
+        ),
+        observations=(
+            *reader.observations,
+            *around.observe_all((each.part for each in guesses), reader.spoken.at_ns),
+        ),
+    )
 
 
 def _understood(
-    guesses: Iterable[tuple[Confusion, Decimal | None]], quantity: str, language: Language
+    guesses: Iterable[tuple[Confusion, Decimal | None, float]], quantity: str, language: Language
 ) -> Guesses:
     """Return the readings of a quantity that guessed words mean, each at its least cost; of a value those that have it."""
     lead = language.phrasebook.lead
     found: Guesses = {}
-    for guess, value in guesses:
+    for guess, value, expected in guesses:
         for meaning in language.meanings((lead, *guess.words) if lead else guess.words):
             (part, *others) = meaning.parts
             if others or not isinstance(part, Reading) or part.quantity != quantity:
                 continue
-            if value in (None, part.value) and guess.cost < found.get(part, (math.inf, ""))[0]:
-                found[part] = guess.cost, " ".join(guess.words)
+            told = part.value, part.unit
+            if value in (None, part.value) and (told not in found or guess.cost < found[told].cost):
+                found[told] = Guess(part, guess.cost, " ".join(guess.words), expected)
     return found
 
 
-def _cheapest(guesses: Guesses, known: set[tuple[Decimal, str]], most: int) -> Guesses:
-    """Return the few cheapest guesses at values that are not known yet."""
-    new = [item for item in guesses.items() if (item[0].value, item[0].unit) not in known]
-    return dict(sorted(new, key=lambda item: item[1])[:most])
+def _first(
+    guesses: Guesses, known: set[tuple[Decimal, str]], most: int, order: Callable[[Guess], float]
+) -> Guesses:
+    """Return the first few guesses at values that are not known yet."""
+    new = [item for item in guesses.items() if item[0] not in known]
+    return dict(sorted(new, key=lambda item: order(item[1]))[:most])
 
 
 def _nearest(
-    words: Sequence[str], likely: Iterable[Decimal], *, is_time: bool
-) -> Iterator[tuple[Confusion, Decimal]]:
-    """Yield likely values in the words that are nearest to what was heard, its number in their place."""
+    words: Sequence[str], likely: Iterable[Likely], *, is_time: bool
+) -> Iterator[tuple[Confusion, Decimal, float]]:
+    """Yield likely values in the words that are nearest to what was heard, its number in their place, and how expected each is."""
     number = number_words(words)
-    heard = words[number]
-    for value in likely if heard else ():
+    heard = [_USUAL.get(word, word) for word in words[number] if word != "and"]
+    for value, chance in likely if heard else ():
         ways = ways_to_say_time(int(value)) if is_time else ways_to_say(value)
         if ways:
             apart, way = min(((Levenshtein.distance(heard, way), way) for way in ways), key=itemgetter(0))
-            yield Confusion((*words[: number.start], *way, *words[number.stop :]), WORD_APART * apart), value
+            said = [*words[: number.start], *way, *words[number.stop :]]
+            if is_time and said[-1] == "m":
+                said[-2] = "a" if value < _NOON_MIN else "p"
+            expected = chance * _MISHEARD * math.exp(-_WORD_MORE * max(0, apart - 1))
+            yield Confusion(tuple(said), WORD_APART * apart), value, expected
 
 
 def _in_the_other_unit(part: object, language: Language) -> tuple[Reading, ...]:

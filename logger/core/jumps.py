@@ -4,25 +4,61 @@ Who charged and did not say so reads off a predicted range that has jumped as we
 before would fit what came before better than the truth does, so the first one after such a jump is asked about.
 
 A voice in noise may be misheard the same way again and again: "three hundred" as "two hundred" for an hour is a trip that jumps by
-100 and goes on well. To the strand each such reading is one more witness for the jump, though they are all the same
-mishearing. So a distance beside a jump is asked about where an answer of the recogniser would do without the jump: were
-it a true one, no such answer would be there but by chance. Where most on one side were heard so, all of them are asked about.
+100 and goes on well, "eighty" as "fifty" a charge that falls by 30 and comes back. To the strand each such reading is one more
+witness for the jump, though they are all the same mishearing. So a distance or a charge beside a jump is asked about where an
+answer of the recogniser would do without the jump: were it a true one, no such answer would be there but by chance. Where most
+on one side were heard so, all of them are asked about, and weighed as what they may be, one mishearing (`misheard_alike`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from decimal import Decimal
 from typing import NamedTuple
 
+from grammar import Language
+from logger.core.evidence import Surroundings
+from logger.core.guessing import with_unheard
 from logger.core.neighbours import Place
 from logger.core.readers import Reader
 from logger.core.rules import Context, Facts, Observation, Outcome, judge
 from logger.core.said import clock_text
 from logger.core.settling import SURPRISING
-from logger.core.strands import TRUSTED
+
+MISHEARD_ALIKE = 0.05
+"""How likely it is that a voice is misheard the same way all along a side of a jump, where most of it was heard otherwise as
+well: judged, not measured."""
+
+_UNLISTED_ALIKE = 0.3
+"""What is misheard alike is often in no answer at all: this much less likely is then what it must have been."""
+_ABOUT = 0.2
+"""How far off the width of a jump the same mishearing may be, as a share: what both sides went on by is not known exactly."""
 
 _Readings = Sequence[tuple[Reader, Place]]
-_DISTANCES = ("trip", "odometer")
+_COUNTED = ("trip", "odometer", "charge")
+
+
+class Doubt(NamedTuple):
+    """Why a distance or a charge beside a jump is in doubt.
+
+    Attributes:
+        reason: in words.
+        without: its options that do without the jump, where most readings of its side have some.
+        unheard: where it has none itself, but most do: the value that it has if it was misheard as they were.
+        share: how likely either is beside what is believed, if all were misheard alike: its part of `MISHEARD_ALIKE`.
+    """
+
+    reason: str
+    without: tuple[int, ...]
+    unheard: Decimal | None
+    share: float
+
+    @property
+    def is_alike(self) -> bool:
+        """Whether it may be one of many with the same mishearing."""
+        return bool(self.without) or self.unheard is not None
 
 
 class _Rise(NamedTuple):
@@ -55,57 +91,114 @@ def _rise(reader: Reader, place: Place) -> _Rise | None:
     return _Rise(before.at_ns, observed.at_ns, told)
 
 
-def doubts_beside_jumps(readings: _Readings, facts: Facts) -> dict[str, str]:
-    """Return why distances that were heard otherwise too, as if there were no jump, are in doubt, by entry id.
+def doubts_beside_jumps(readings: _Readings, facts: Facts) -> dict[str, Doubt]:
+    """Return why readings that were heard otherwise too, as if there were no jump, are in doubt, by entry id.
 
     Args:
         readings: each with its place in its strand, those of a strand in order.
         facts: what the whole drive said.
     """
-    found: dict[str, str] = {}
-    for quantity in _DISTANCES:
+    found: dict[str, Doubt] = {}
+    for quantity in _COUNTED:
         strand = [each for each in readings if each[0].observations[0].quantity == quantity]
-        jumps = [at for at, (_, place) in enumerate(strand) if _is_trusted_jump(place)]
+        jumps = [at for at, (_, place) in enumerate(strand) if _is_likely_jump(place)]
         for jump, begin, end in zip(jumps, [0, *jumps], [*jumps[1:], len(strand)], strict=False):
             found |= _beside(strand, jump, range(begin, end), facts)
     return found
 
 
-def _beside(strand: _Readings, jump: int, near: range, facts: Facts) -> dict[str, str]:
+def misheard_alike(reader: Reader, doubt: Doubt, language: Language, around: Surroundings) -> Reader:
+    """Return a reading weighed as one of many with the same mishearing, which then is paid for once by all of them together.
+
+    What it was heard as that does without the jump, or would have been, comes to weigh about as much as what it is believed
+    to be.
+    """
+    without = doubt.without
+    if doubt.unheard is not None:
+        reader = with_unheard(reader, doubt.unheard, language, around)
+        without = tuple([index for index, option in enumerate(reader.options) if option.guessed])
+    weights = [option.weight for option in reader.options]
+    before = sum([weights[index] for index in without])
+    most = max(weights)
+    if not without or before >= most:
+        return reader
+    # The rest, none of the options included, stays as it is.
+    now = (most + before) * doubt.share / (1.0 + doubt.share)
+    weights[weights.index(most)] = most + before - now
+    for index in without:
+        weights[index] = now * (weights[index] / before if before else 1.0 / len(without))
+    options = [option._replace(weight=weight) for option, weight in zip(reader.options, weights, strict=True)]
+    return replace(reader, options=tuple(options))
+
+
+def _beside(strand: _Readings, jump: int, near: range, facts: Facts) -> dict[str, Doubt]:
     """Return the doubts of readings before and after a jump, up to the next ones; itself it is asked about in any case."""
     reader, place = strand[jump]
     before, after = place.before, _believed(reader, place)
     assert before is not None
     told = f"from {before.text} to {after.text} at {clock_text(after.at_ns)} the {after.quantity} jumped"
-    found = {}
+    found: dict[str, Doubt] = {}
+    by = _jumped_by(place, before, after)
     sides = (
-        ("before", range(near.start, jump), Context(facts, after=after)),
-        ("after", range(jump + 1, near.stop), Context(facts, before=before)),
+        ("before", range(near.start, jump), Context(facts, after=after), by),
+        ("after", range(jump, near.stop), Context(facts, before=before), -by),
     )
-    for side, places, without in sides:
-        otherwise = {at: heard for at in places if (heard := _heard_without(*strand[at], without))}
+    for side, places, without, off in sides:
+        otherwise = {at: heard for at in places if (heard := _heard_without(*strand[at], without, off))}
+        alike = 2 * len(otherwise) > len(places)
+        shift = _usual_shift(strand, otherwise) if alike else None
+        share = MISHEARD_ALIKE ** (1.0 / max(1, len(otherwise)))
         for at in places:
+            each = strand[at][0]
             if at in otherwise:
-                found[strand[at][0].id] = (
-                    f"{told}; {otherwise[at]} was heard here as well and would fit without that"
-                )
-            elif 2 * len(otherwise) > len(places):
-                found[strand[at][0].id] = f"{told}, and readings {side} that were heard otherwise as well"
+                option = otherwise[at][0]
+                as_well = f"'{each.options[option].heard}' ({each.observations[option].text})"
+                reason = f"{told}; {as_well} was heard here as well and would fit without that"
+                found[each.id] = Doubt(reason, otherwise[at] if alike else (), None, share)
+            elif alike:
+                reason = f"{told}, and readings {side} that were heard otherwise as well"
+                unheard = None if shift is None else _believed(*strand[at]).value + shift
+                found[each.id] = Doubt(reason, (), unheard, share * _UNLISTED_ALIKE)
     return found
 
 
-def _heard_without(reader: Reader, place: Place, without: Context) -> str:
-    """Return what a reading was heard as that fits without a jump and not beside what is believed around it; "" if nothing."""
+def _usual_shift(strand: _Readings, otherwise: Mapping[int, tuple[int, ...]]) -> Decimal | None:
+    """Return how far off what is believed most readings were heard otherwise, None where they have different units."""
+    shifts: Counter[Decimal] = Counter()
+    for at, options in otherwise.items():
+        believed = _believed(*strand[at])
+        shifts.update(
+            observed.value - believed.value
+            for observed in (strand[at][0].observations[option] for option in options)
+            if observed.unit == believed.unit
+        )
+    return shifts.most_common(1)[0][0] if shifts else None
+
+
+def _jumped_by(place: Place, before: Observation, after: Observation) -> float:
+    """Return how far a quantity jumped, less what it would have gone on by."""
+    course, km = place.woven.course, place.woven.strand.km
+    return after.base - before.base - course.slope * float(km[place.index] - km[place.before_at])
+
+
+def _heard_without(reader: Reader, place: Place, without: Context, off: float) -> tuple[int, ...]:
+    """Return which options of a reading fit without a jump and not beside what is believed around it.
+
+    They are as far off what is believed as the jump is wide: the same words misheard.
+    """
+    if len(reader.options) == 1:
+        return ()
     beside = Context(without.facts, place.before, place.after)
-    return next(
-        (
-            f"'{option.heard}' ({observed.text})"
-            for option, observed in zip(reader.options, reader.observations, strict=True)
-            if not option.guessed
+    believed = _believed(reader, place).base
+    return tuple(
+        [
+            index
+            for index, (option, observed) in enumerate(zip(reader.options, reader.observations, strict=True))
+            if abs(observed.base - believed - off) <= _ABOUT * abs(off)
+            and not option.guessed
             and judge(observed, without).outcome is Outcome.PASS
             and judge(observed, beside).outcome is Outcome.FAIL
-        ),
-        "",
+        ]
     )
 
 
@@ -113,11 +206,9 @@ def _believed(reader: Reader, place: Place) -> Observation:
     return reader.observations[int(place.woven.posterior.likeliest[place.index])]
 
 
-def _is_trusted_jump(place: Place) -> bool:
-    """Whether what stands before a reading and what it comes to are both believed, and one does not follow from the other."""
-    return (
-        place.before is not None and place.woven.taken(place.index, TRUSTED) is not None and _is_jump(place)
-    )
+def _is_likely_jump(place: Place) -> bool:
+    """Whether what stands before a reading is trusted and what it comes to likely, and one does not follow from the other."""
+    return place.before is not None and place.woven.taken(place.index) is not None and _is_jump(place)
 
 
 def _is_jump(place: Place) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from logger.core.candidates import Option
 from logger.core.evidence import Surroundings, same_quantity
@@ -14,17 +14,23 @@ from logger.core.strands import Knot
 MOST_OPTIONS = 8
 LEAST_WEIGHT = 1e-4
 """Options of a reading that take part, and how likely they must be; the rest counts as none of them."""
+MOST_MORE = 16
+"""How many of the rest take part once those leave the reading in doubt."""
 
 _SMALLEST = 1e-12
 
 
 @dataclass(frozen=True, slots=True)
 class Reader:
-    """A reading's options of the right quantity, and as many observations."""
+    """A reading's options of the right quantity, and as many observations.
+
+    `foreign_fits` says how well each of `foreign` fits the drive, 1 at best; nothing where that was not asked.
+    """
 
     spoken: SpokenReading
     options: tuple[Option, ...]
     observations: tuple[Observation, ...]
+    foreign_fits: tuple[float, ...] = ()
 
     @property
     def id(self) -> str:
@@ -39,8 +45,20 @@ class Reader:
     @property
     def foreign(self) -> tuple[Option, ...]:
         """What the reading's words may mean besides: of another quantity, or too unlikely to take part."""
-        own = {id(option) for option in self.options}
-        return tuple([option for option in self.spoken.slot.options if id(option) not in own])
+        own = {id(option.part) for option in self.options}
+        return tuple([option for option in self.spoken.slot.options if id(option.part) not in own])
+
+    @property
+    def foreign_weights(self) -> tuple[float, ...]:
+        """The weight of each of `foreign`, by how well it fits."""
+        foreign = self.foreign
+        fits = self.foreign_fits or (1.0,) * len(foreign)
+        return tuple([option.weight * fit for option, fit in zip(foreign, fits, strict=True)])
+
+    @property
+    def unheard(self) -> float:
+        """The weight of what is in no answer at all."""
+        return max(0.0, 1.0 - sum([option.weight for option in self.spoken.slot.options]))
 
     @property
     def first(self) -> tuple[int, ...]:
@@ -66,6 +84,20 @@ def make_reader(spoken: SpokenReading, around: Surroundings) -> Reader:
         spoken,
         tuple(option for option, _ in pairs),
         around.observe_all((reading for _, reading in pairs), spoken.at_ns),
+    )
+
+
+def with_all_heard(reader: Reader, around: Surroundings) -> Reader:
+    """Return a reading with all of its quantity that it was heard as; of what is unlikely by its sound the drive may leave nothing else."""
+    own = {id(option.part) for option in reader.options}
+    pairs = [pair for pair in same_quantity(reader.spoken) if id(pair[1]) not in own][:MOST_MORE]
+    return replace(
+        reader,
+        options=(*reader.options, *[option for option, _ in pairs]),
+        observations=(
+            *reader.observations,
+            *around.observe_all((reading for _, reading in pairs), reader.spoken.at_ns),
+        ),
     )
 
 

@@ -16,7 +16,7 @@ from logger.core.calls import in_better_make_ups, read_calls
 from logger.core.candidates import Call
 from logger.core.decided import NOTHING_DECIDED, Decided, gather_decisions, orphaned
 from logger.core.evidence import Surroundings, gather_facts
-from logger.core.jumps import doubts_after_charging, doubts_beside_jumps
+from logger.core.jumps import doubts_after_charging
 from logger.core.neighbours import Place
 from logger.core.readers import Reader, Readers
 from logger.core.rows import PlaceAt
@@ -173,10 +173,9 @@ def settle_calls(
     facts = gather_facts(language.phrasebook.quantities, heard, said.readings, around, noted)
     if noted or len(heard) < len(said.remarks):
         known = {}  # the strands at first sight went by notes that count no more
-    readings = weave_with_decisions(
+    readings, jumps = weave_with_decisions(
         standing, pinned, decided, known, facts=facts, around=around, language=language
     )
-    jumps = doubts_beside_jumps(readings, facts)
     doubted = {**doubts_after_charging(readings), **said.doubted}
     entries += [
         decided.lay_over(

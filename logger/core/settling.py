@@ -8,18 +8,20 @@ impossible by itself. Everything else is flagged, with the value as heard.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from operator import attrgetter
 
 from grammar import Reading
 from logger.core.expecting import expected, expected_text
+from logger.core.left_out import probabilities
 from logger.core.neighbours import Place
 from logger.core.readers import Reader
 from logger.core.rules import Context, Facts, Outcome, judge
 from logger.core.said import clock_text
 from logger.model import Alternative, Entry, Origin, Status
 
-ACCEPTED = 0.98
+ACCEPTED = 0.99
 """How likely a value must be to be accepted without asking."""
 
 SURPRISING = 0.5
@@ -28,7 +30,6 @@ SURPRISING = 0.5
 _FITS_AS_WELL = 0.005
 _TELLING = 0.001
 """A guess, or a suggestion in words, less likely than that is not worth telling."""
-_LEAST_OTHER = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,10 +48,9 @@ class Standing:
     context: Context
 
 
-def standing(reader: Reader, place: Place, facts: Facts) -> Standing:
-    """Return what is judged of a reading."""
+def standing(reader: Reader, place: Place, facts: Facts, shares: Sequence[float]) -> Standing:
+    """Return what is judged of a reading, by the probabilities of its options."""
     posterior, index = place.woven.posterior, place.index
-    shares: list[float] = posterior.options[index].tolist()
     best = max(range(len(reader.options)), key=shares.__getitem__)
     after = place.after
     if after is not None and posterior.surprise_after[index, best] >= SURPRISING:
@@ -90,11 +90,11 @@ class _Settler:
         self._place = place
         self._facts = facts
         row, index, width = place.woven.posterior, place.index, len(reader.options)
-        self._shares: list[float] = row.options[index, :width].tolist()
-        self._none = float(row.none[index])
+        self._by_sound: list[float] = row.options[index, :width].tolist()
+        self._shares, self._foreign_shares, self._unheard = probabilities(reader, place)
         self._surprise: list[float] = row.surprise_before[index, :width].tolist()
         self._surprise_after: list[float] = row.surprise_after[index, :width].tolist()
-        stands = standing(reader, place, facts)
+        stands = standing(reader, place, facts, self._shares)
         self._heard, self._best, self._context = stands.heard, stands.best, stands.context
 
     def entry(self, doubt: str) -> Entry:
@@ -170,10 +170,12 @@ class _Settler:
         return self._unexpected() + self._suggestion()
 
     def _suggestion(self) -> str:
-        """Name the likeliest other answer that the rules pass."""
+        """Name the likeliest other answer that the rules pass, or what the drive makes likely in its place."""
         for index in self._ranked():
             if index != self._heard and self._shares[index] >= _TELLING and self._passes(index):
                 observed = self._reader.observations[index]
+                if self._shares[index] > 2.0 * self._by_sound[index]:
+                    return f"; {observed.text} would fit"
                 return f"; '{self._reader.options[index].heard}' ({observed.text}) sounds alike and fits"
         return ""
 
@@ -187,7 +189,7 @@ class _Settler:
         if (other := self._jumped_already(heard)) is not None:
             return f"a jump follows; '{self._reader.options[other].heard}' ({self._reader.observations[other].text}) sounds alike and would be the first after it"
         others = [index for index in self._ranked() if index != heard]
-        if others and self._shares[others[0]] >= max(_FITS_AS_WELL, self._none):
+        if others and self._shares[others[0]] >= max(_FITS_AS_WELL, self._unheard):
             observed = self._reader.observations[others[0]]
             return (
                 f"'{self._reader.options[others[0]].heard}' ({observed.text}) sounds alike and fits as well"
@@ -244,21 +246,11 @@ class _Settler:
         )
 
     def _foreign(self) -> list[Alternative]:
-        """What the reading may be of another quantity; such options share what is left for none of the others."""
-        foreign = self._reader.foreign
-        if not foreign:
-            return []
-        unlisted = max(0.0, 1.0 - sum([option.weight for option in self._reader.spoken.slot.options]))
-        rest = unlisted + sum([option.weight for option in foreign])
+        """What the reading may be of another quantity."""
         return [
-            Alternative(
-                option.part.value,
-                option.part.unit,
-                option.heard,
-                round(self._none * option.weight / rest, 4),
-            )
-            for option in foreign
-            if isinstance(option.part, Reading) and rest > _LEAST_OTHER
+            Alternative(option.part.value, option.part.unit, option.heard, round(share, 4))
+            for option, share in zip(self._reader.foreign, self._foreign_shares, strict=True)
+            if isinstance(option.part, Reading)
         ]
 
 

@@ -5,19 +5,26 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from grammar import Language
 from logger.core.decided import Decided
 from logger.core.evidence import Surroundings
 from logger.core.expecting import likely_values
+from logger.core.foreign import Foreign
 from logger.core.guessing import with_guesses
+from logger.core.jumps import Doubt, doubts_beside_jumps, misheard_alike
 from logger.core.neighbours import Place, places, trusted_around
 from logger.core.plausible.strand import REACH
-from logger.core.readers import Reader, Readers, certain
-from logger.core.rules import Facts
+from logger.core.readers import Reader, Readers, certain, with_all_heard
+from logger.core.rules import Context, Facts, Observation, Outcome, judge
 from logger.core.said import Said
 from logger.core.settling import ACCEPTED
 from logger.core.strands import Knot, Woven, weave
 from logger.model import Entry, Status
+
+_ODD = 3e-4
+"""A value that was reached, or led on from, by a surprise with less probability than that passes all rules."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,11 +56,12 @@ def weave_with_decisions(
     facts: Facts,
     around: Surroundings,
     language: Language,
-) -> list[tuple[Reader, Place]]:
-    """Return the readings that nobody has decided about, each with its place in its settled strand.
+) -> tuple[list[tuple[Reader, Place]], dict[str, str]]:
+    """Return the readings that nobody has decided about, each with its place in its settled strand; and doubts beside jumps.
 
     What people decided stands in the strands as certain. Readings that are not certain at first sight are looked at
-    again, with what else their words may have been.
+    again, with what else their words may have been; and distances beside a jump that may be misheard alike, as such.
+    The doubts are by entry id.
 
     Args:
         standing: the readings that still stand.
@@ -66,13 +74,22 @@ def weave_with_decisions(
     """
     chains = _in_order(_chains(standing, pinned, decided, around))
     woven = weave(_knots(chains), facts, around, known)
-    again = {
-        quantity: _looked_at_again(chain, woven[quantity], facts, language, around)
-        for quantity, chain in chains.items()
-    }
-    woven = weave(_knots(again), facts, around, woven)
+    doubts = doubts_beside_jumps(_placed(chains, woven), facts)
+    if any(doubt.is_alike for doubt in doubts.values()):
+        chains = {
+            quantity: _misheard_alike(chain, doubts, language, around) for quantity, chain in chains.items()
+        }
+        woven = weave(_knots(chains), facts, around, woven)
+    look = _SecondLook(woven, facts, around, language)
+    again = {quantity: look.at(quantity, chain) for quantity, chain in chains.items()}
+    found = _placed(again, weave(_knots(again), facts, around, woven))
+    return found, {entry_id: doubt.reason for entry_id, doubt in doubts.items()}
+
+
+def _placed(chains: Mapping[str, Sequence[Link]], woven: Mapping[str, Woven]) -> list[tuple[Reader, Place]]:
+    """Return the readings of all strands, each with its place in its own."""
     found = []
-    for quantity, chain in again.items():
+    for quantity, chain in chains.items():
         firsts = [
             None if link.reader is None else link.knot.observations[link.reader.first[0]] for link in chain
         ]
@@ -82,22 +99,58 @@ def weave_with_decisions(
     return found
 
 
-def _looked_at_again(
-    chain: Sequence[Link], woven: Woven, facts: Facts, language: Language, around: Surroundings
+def _misheard_alike(
+    chain: Sequence[Link], doubts: Mapping[str, Doubt], language: Language, around: Surroundings
 ) -> list[Link]:
-    """Return a strand's links, those that are not certain with what else may have been said."""
+    """Return a strand's links, those weighed anew that would do without a jump."""
     found = []
-    for index, (link, certainly, before_at, after_at) in enumerate(
-        zip(chain, woven.all_taken(ACCEPTED), *trusted_around(woven), strict=True)
-    ):
-        if certainly is not None or link.reader is None:
+    for link in chain:
+        doubt = None if link.reader is None else doubts.get(link.reader.id)
+        if link.reader is not None and doubt is not None and doubt.is_alike:
+            reader = misheard_alike(link.reader, doubt, language, around)
+            found.append(Link(reader.knot(), reader))
+        else:
             found.append(link)
-            continue
-        heard = link.knot.observations[link.reader.first[0]]
-        likely = likely_values(heard, Place(woven, index, before_at, after_at), facts.clock_ahead_min)
-        reader = with_guesses(link.reader, language, around, likely)
-        found.append(Link(reader.knot(), reader))
     return found
+
+
+class _SecondLook:
+    """Looks again at readings that a first weaving leaves in doubt, with what else may have been said."""
+
+    def __init__(
+        self, woven: Mapping[str, Woven], facts: Facts, around: Surroundings, language: Language
+    ) -> None:
+        self._woven, self._facts, self._around, self._language = woven, facts, around, language
+        self._foreign = Foreign(woven, facts, around)
+
+    def at(self, quantity: str, chain: Sequence[Link]) -> list[Link]:
+        """Return a strand's links, those in doubt looked at again."""
+        woven = self._woven[quantity]
+        rows, best = np.arange(len(woven.knots)), woven.posterior.likeliest
+        odd = np.maximum(woven.posterior.surprise_before, woven.posterior.surprise_after)[rows, best] > _ODD
+        found = []
+        for index, (link, certainly, is_odd, before_at, after_at) in enumerate(
+            zip(chain, woven.all_taken(ACCEPTED), odd.tolist(), *trusted_around(woven), strict=True)
+        ):
+            place = Place(woven, index, before_at, after_at)
+            if link.reader is None or (
+                certainly is not None and not (is_odd and self._is_doubted(certainly, place))
+            ):
+                found.append(link)
+            else:
+                reader = self._again(link.reader, place)
+                found.append(Link(reader.knot(), reader))
+        return found
+
+    def _is_doubted(self, observed: Observation, place: Place) -> bool:
+        """Whether the rules doubt what is all but certain; asked only where the step to it or from it is a little odd."""
+        return judge(observed, Context(self._facts, place.before, place.after)).outcome is not Outcome.PASS
+
+    def _again(self, reader: Reader, place: Place) -> Reader:
+        heard = reader.observations[reader.first[0]]
+        likely = likely_values(heard, place, self._facts.clock_ahead_min)
+        reader = with_all_heard(reader, self._around)
+        return self._foreign.judged(with_guesses(reader, self._language, self._around, likely))
 
 
 def _chains(

@@ -12,7 +12,7 @@ from decimal import Decimal
 from num2words import num2words
 
 from grammar import Language, Phrasebook
-from logger.core.candidates import read_call
+from logger.core.candidates import as_measured, read_call
 from logger.core.evidence import Surroundings
 from logger.core.readers import Reader, make_reader
 from logger.core.reconcile import Settled, reconcile
@@ -127,7 +127,7 @@ def reader_of(*lines: str, scores: Sequence[float | None] | None = None) -> tupl
     """Return the first reading of a call with these answers, made ready, and where the car was."""
     drive = CalledDrive()
     drive.call(100, *lines, scores=scores)
-    call = read_call(drive.utterances[0], drive.recognitions[0], LANGUAGE)
+    call = read_call(drive.utterances[0], as_measured(drive.recognitions[0]), LANGUAGE)
     assert call is not None
     around = Surroundings(Drive(0, ""), drive.place_at, [call.at_ns])
     return make_reader(take_in([call]).readings[0], around), around

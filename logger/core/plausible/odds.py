@@ -45,7 +45,7 @@ _USUAL_KM_PER_KWH, _EFFICIENCY_SD, _EFFICIENCY_TAIL = 5.8, 0.35, 0.03
 """Most cars at a steady speed use 12 to 25 kWh per 100 km (common knowledge); the spread is in natural logs."""
 _LEAST_KM_PER_KWH = 0.01
 _CLOCK_MIN = 1.5
-_CLOCK_DOUBT = 0.01
+_CLOCK_DOUBT = 0.001
 
 _LOG_LEAST = -60.0
 """No odds are worse: a value that nothing explains stays in the running, hopelessly."""

@@ -71,12 +71,12 @@ _PAGE_END = """\
 # When a value is accepted
 
 Every answer of the recogniser has a weight, and so has what it means; the drive makes each value more or less likely, beside all others that were called out (docs/method.md has the model and its formulas).
-A value is accepted when it is at least 98 % likely, when no surprise led to it, and when the rules above pass it beside the trusted readings around it.
-A trip or an odometer beside a jump that nobody noted is asked about as well where it was also heard as if there were none.
+A value is accepted when it is at least 99 % likely, when no surprise led to it, and when the rules above pass it beside the trusted readings around it.
+A trip, an odometer or a charge beside a jump that nobody noted is asked about as well where it was also heard as if there were none.
 The first answer is replaced by another one only when that one is accepted by the same measure and lies between trusted readings, or when the first answer cannot be by itself.
 The log then says what was heard first.
 All else is flagged with the value as heard, what else it may be and how likely that is, and why.
-A value that nobody heard, but that sounds like what was heard and fits, may be suggested; it is never accepted by itself.
+A value that nobody heard, but that sounds like what was heard and fits, or that the drive makes likely where nothing heard fits, may be suggested; it is never accepted by itself.
 """
 
 

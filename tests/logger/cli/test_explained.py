@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import re
 from collections.abc import Callable, Sequence
 from decimal import Decimal
 
@@ -99,6 +101,23 @@ def test_whom_the_drive_taught_to_believe() -> None:
         in text
     )
     assert "Two listened" not in account_text(account(doubtful(), "1-1"), "d")
+
+
+def test_what_the_drive_taught_of_this_voice() -> None:
+    """Words of its answers that are said more often than they are heard, the most telling first; nothing of others."""
+    drive = drive_heard(better=1)
+    told = next(
+        line for line in account_text(account(drive, "20-1"), "d").splitlines() if "And of this voice" in line
+    )
+    words = re.findall(r"'(\w+)' (\d+(?:\.\d+)?)", told)
+
+    assert 0 < len(words) <= 6
+    assert {word for word, _ in words} <= {
+        word.text for answer in drive.recognitions[19].hypotheses for word in answer.words
+    }
+    assert [abs(math.log(float(times))) for _, times in words] == sorted(
+        (abs(math.log(float(times))) for _, times in words), reverse=True
+    )
 
 
 def test_what_reconciling_would_change() -> None:

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from grammar import Command, Language, Reading
 from logger.core.calibration import Calibration
-from logger.core.candidates import Call, Option, candidates, read_call, reframed, weights
+from logger.core.candidates import Call, Option, as_measured, candidates, read_call, reframed, weights
 from logger.model import Hypothesis, Recognition, Utterance
 
 UTTERANCE = Utterance(12, 1, 0, 96_000, 5_000_000_000, "clips/12.flac")
@@ -21,7 +21,9 @@ UTTERANCE = Utterance(12, 1, 0, 96_000, 5_000_000_000, "clips/12.flac")
 
 def call(*lines: str, scores: list[float | None] | None = None, language: Language = LANGUAGE) -> Call:
     """What an utterance with these answers may have said."""
-    found = read_call(UTTERANCE, Recognition(12, "typed", answers(*lines, scores=scores)), language)
+    found = read_call(
+        UTTERANCE, as_measured(Recognition(12, "typed", answers(*lines, scores=scores))), language
+    )
     assert found is not None
     return found
 
@@ -70,15 +72,17 @@ def test_no_answers_no_weights() -> None:
 def test_equal_meanings_are_one_candidate() -> None:
     """Two ways to say a number in two answers count together, once."""
     found = candidates(
-        Recognition(
-            12,
-            "typed",
-            answers(
-                "checkpoint two oh seven kilometers left",
-                "checkpoint two hundred and seven kilometers left",
-                "checkpoint two hundred kilometers left",
-                scores=[0.0, 0.0, 0.0],
-            ),
+        as_measured(
+            Recognition(
+                12,
+                "typed",
+                answers(
+                    "checkpoint two oh seven kilometers left",
+                    "checkpoint two hundred and seven kilometers left",
+                    "checkpoint two hundred kilometers left",
+                    scores=[0.0, 0.0, 0.0],
+                ),
+            )
         ),
         LANGUAGE,
     )
@@ -187,13 +191,13 @@ def test_a_call_without_a_meaning_keeps_its_words() -> None:
 @pytest.mark.parametrize("hypotheses", [(), answers(""), answers("", "")])
 def test_no_call_was_heard(hypotheses: tuple[Hypothesis, ...]) -> None:
     """Without an answer, or with answers without words, there is nothing to settle."""
-    assert read_call(UTTERANCE, Recognition(12, "typed", hypotheses), LANGUAGE) is None
+    assert read_call(UTTERANCE, as_measured(Recognition(12, "typed", hypotheses)), LANGUAGE) is None
 
 
 def test_the_order_of_the_answers_is_their_rank() -> None:
     """A list that comes out of order is put in order."""
     listed = answers("checkpoint six percent", "checkpoint five percent")
-    found = read_call(UTTERANCE, Recognition(12, "typed", listed[::-1]), LANGUAGE)
+    found = read_call(UTTERANCE, as_measured(Recognition(12, "typed", listed[::-1])), LANGUAGE)
 
     assert found is not None
     assert Decimal(6) == found.slots[0].frame.value  # type: ignore[union-attr]
@@ -269,7 +273,7 @@ PHRASES = st.sampled_from(
 @given(st.lists(PHRASES, min_size=1, max_size=8))
 def test_weights_of_a_place_never_add_up_to_more_than_1(lines: list[str]) -> None:
     """Whatever the answers: shares of each slot are a part of the whole, and slots are numbered from 1."""
-    found = read_call(UTTERANCE, Recognition(12, "typed", answers(*lines)), LANGUAGE)
+    found = read_call(UTTERANCE, as_measured(Recognition(12, "typed", answers(*lines))), LANGUAGE)
 
     if found is not None:
         assert list(range(1, len(found.slots) + 1)) == [slot.position for slot in found.slots]

@@ -8,7 +8,7 @@ import pytest
 from called_drives import BEGAN, NANO, nowhere, steady
 
 from logger.core.evidence import Surroundings
-from logger.core.expecting import expected, expected_text
+from logger.core.expecting import expected, expected_text, likely_values
 from logger.core.neighbours import Place
 from logger.core.rules import Facts, Observation
 from logger.core.strands import Knot, Woven, weave
@@ -65,6 +65,27 @@ def test_in_words(quantity: str, unit: str, values: list[str], sign: str) -> Non
     assert text.endswith(sign)
     assert Decimal(low) <= Decimal(values[6]) <= Decimal(high or low)
     assert Decimal(low).as_tuple().exponent == Decimal(values[6]).as_tuple().exponent
+
+
+def test_the_values_that_are_likely() -> None:
+    """The middle first, all together certain, with the decimals that the display has, though one was said without."""
+    woven, seen = woven_of("trip", "km", ["0.1", "5.1", "10.1", "15.1", "20.1", "25.1", "30"])
+    likely = likely_values(seen[4], Place(woven, 4, 3, 6), None)
+
+    assert "20.1" in {str(each.value) for each in likely}
+    assert {1} == {-int(each.value.as_tuple().exponent) for each in likely}
+    assert sum(each.chance for each in likely) == pytest.approx(1.0)
+    assert [each.chance for each in likely] == sorted((each.chance for each in likely), reverse=True)
+
+
+def test_the_times_that_are_likely() -> None:
+    """The minute that the clock is known to show, and those beside it."""
+    woven, seen = woven_of("clock", "min", ["420", "424"])
+    likely = likely_values(seen[1], Place(woven, 1, 0, None), clock_ahead_min=0.0)
+
+    assert [-1, 0, 1] == sorted(int(each.value) - int(likely[0].value) for each in likely)
+    assert sum(each.chance for each in likely) == pytest.approx(1.0)
+    assert [] == likely_values(seen[1], Place(woven, 1, 0, None), clock_ahead_min=None)
 
 
 def test_where_nothing_is_expected() -> None:

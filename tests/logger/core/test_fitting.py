@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 from called_drives import LANGUAGE, CalledDrive, PlaceAt, charges, nowhere, steady
 
-from logger.core.candidates import candidates, read_call
+from logger.core.candidates import as_measured, candidates, read_call
 from logger.core.evidence import Surroundings, gather_facts
 from logger.core.fitting import fits
 from logger.core.readers import Readers
@@ -22,7 +22,7 @@ def fits_of(drive: CalledDrive, number: int) -> dict[str, float]:
     calls = [
         call
         for utterance, recognition in zip(drive.utterances, drive.recognitions, strict=True)
-        if (call := read_call(utterance, recognition, LANGUAGE)) is not None
+        if (call := read_call(utterance, as_measured(recognition), LANGUAGE)) is not None
     ]
     around = Surroundings(
         Drive(1_935_558_000_000_000_000, ""), drive.place_at, [call.at_ns for call in calls]
@@ -30,7 +30,7 @@ def fits_of(drive: CalledDrive, number: int) -> dict[str, float]:
     said = take_in(calls)
     facts = gather_facts(LANGUAGE.phrasebook.quantities, said.remarks, said.readings, around)
     # With all its meanings, also where its make-up is beyond doubt.
-    call = replace(calls[number - 1], found=candidates(drive.recognitions[number - 1], LANGUAGE))
+    call = replace(calls[number - 1], found=candidates(as_measured(drive.recognitions[number - 1]), LANGUAGE))
     woven = weave_at_first_sight(said, facts, around, Readers(around))
     (found,) = fits([call], woven, facts, around)
     return {

@@ -8,6 +8,7 @@ from decimal import Decimal
 import pytest
 from called_drives import LANGUAGE, CalledDrive, reader_of, trips, values_of
 
+from logger.core.expecting import Likely
 from logger.core.guessing import MOST_ALIKE, MOST_LIKELY_VALUES, with_guesses
 from logger.model import Status
 
@@ -36,6 +37,8 @@ def test_guesses_are_what_the_words_may_have_been() -> None:
         ("ten percent", ["9", "8"], "eight percent"),
         ("odometer thirty eight seventy five miles", ["3879"], "odometer thirty eight seventy nine miles"),
         ("time seven fourteen p m", ["1181"], "time seven forty one p m"),
+        ("time twelve twenty five a m", ["749"], "time twelve twenty nine p m"),
+        ("a hundred and thirty one point four miles", ["134.4"], "one hundred thirty four point four miles"),
         ("outside forty degrees", ["-7"], "outside minus seven degrees"),
     ],
 )
@@ -44,7 +47,9 @@ def test_what_a_drive_makes_likely_is_put_in_the_words_that_were_heard(
 ) -> None:
     """The number alone is another one; what is nearest in words comes first."""
     reader, around = reader_of(f"checkpoint {heard}")
-    guessed = with_guesses(reader, LANGUAGE, around, [Decimal(value) for value in likely])
+    guessed = with_guesses(
+        reader, LANGUAGE, around, [Likely(Decimal(value), 1.0 / len(likely)) for value in likely]
+    )
     words = {option.heard: option for option in guessed.options if option.guessed}
 
     assert said in words
@@ -58,10 +63,10 @@ def test_what_a_drive_makes_likely_is_put_in_the_words_that_were_heard(
 def test_few_are_guessed_however_many_are_likely() -> None:
     """Those nearest to what was heard; what was heard itself is none."""
     reader, around = reader_of("checkpoint trip forty eight point two miles")
-    likely = [Decimal(step).scaleb(-1) for step in range(440, 500)]
+    likely = [Likely(Decimal(step).scaleb(-1), 1.0 / 60.0) for step in range(440, 500)]
     guessed = with_guesses(reader, LANGUAGE, around, likely)
 
-    assert len(guessed.options) <= 1 + MOST_ALIKE + MOST_LIKELY_VALUES
+    assert len(guessed.options) - len(reader.options) <= MOST_ALIKE + MOST_LIKELY_VALUES
     assert len(set(values_of(guessed))) == len(values_of(guessed))
     assert with_guesses(reader, LANGUAGE, around).options != guessed.options
 

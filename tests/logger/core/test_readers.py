@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 from called_drives import reader_of, values_of
 
-from logger.core.readers import MOST_OPTIONS, Readers, certain
+from logger.core.readers import MOST_OPTIONS, Readers, certain, with_all_heard
 
 
 def test_a_readings_options() -> None:
@@ -44,6 +44,30 @@ def test_there_are_no_more_options_than_a_drive_can_weigh() -> None:
 
     assert MOST_OPTIONS == len(reader.options)
     assert "40 %" not in values_of(reader)
+
+
+def test_a_reading_in_doubt_may_be_all_that_was_heard() -> None:
+    """What was too unlikely to take part, or one too many, comes back; what is of another quantity stays foreign."""
+    numbers = (
+        "ten",
+        "eleven",
+        "twelve",
+        "thirteen",
+        "fourteen",
+        "fifteen",
+        "sixteen",
+        "nineteen",
+        "twenty",
+        "thirty",
+    )
+    lines = [*(f"checkpoint {number} percent" for number in numbers), "checkpoint forty miles"]
+    heard, around = reader_of(*lines, scores=[-0.1 * number for number in range(len(lines))])
+    reader = with_all_heard(heard, around)
+
+    assert values_of(reader) == [*values_of(heard), "20 %", "30 %"]
+    assert len(reader.options) == len(reader.observations)
+    assert ["forty miles"] == [option.heard for option in reader.foreign]
+    assert heard.unheard == reader.unheard
 
 
 def test_a_person_is_certain() -> None:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 import pytest
-from called_drives import BEGAN, LANGUAGE, CalledDrive, answers, in_words, nowhere
+from called_drives import BEGAN, LANGUAGE, SPEED_MPS, CalledDrive, answers, in_words, nowhere
 from hypothesis import given
 from hypothesis import strategies as st
 from two_ears import drive_heard, heard, trip_km
@@ -96,13 +96,32 @@ def test_the_chance_of_a_call(told: list[tuple[float, float, float]]) -> None:
     )
     fits = [fit for _, _, fit in told]
 
-    table = trusting.chances(listed, fits, 1.5)
+    table = trusting.log_chances(listed, fits, 1.5)
 
     for row, sharpness in enumerate(trusting.SHARPNESSES):
         for column, weight in enumerate(trusting.WEIGHTS):
             shares = [math.exp(sharpness * (one + weight * other) / 1.5) for one, other, _ in told]
             fitting = sum(s * f for s, f in zip(shares, fits, strict=True)) / sum(shares) / max(fits)
             assert table[row, column] == pytest.approx(math.log(1e-3 + 0.999 * fitting), abs=1e-9)
+
+
+def test_a_voice_of_which_much_is_in_no_answer() -> None:
+    """A quarter of the trips are heard as nothing near: then more is kept for what nobody heard, also of the other calls."""
+    clear, missed = CalledDrive(), CalledDrive()
+    for number in range(40):
+        for drive in (clear, missed):
+            wrong = drive is missed and number % 4 == 1
+            said = (
+                "trip nine hundred and two kilometers"
+                if wrong
+                else f"trip {in_words(trip_km(number))} kilometers"
+            )
+            drive.call(float(trip_km(number)) * 1000.0 / SPEED_MPS, said)
+            listened = heard((f"checkpoint {said}",), (f"checkpoint {said}",))
+            drive.recognitions[-1] = replace(listened, utterance_id=number + 1)
+
+    assert 0.0 == worked(clear).trust.unlisted
+    assert 0.1 < worked(missed).trust.unlisted < 0.4
 
 
 def test_the_whole_drive_profits() -> None:
