@@ -136,19 +136,16 @@ class Matcher:
 
     def _cut(self, words: Sequence[str]) -> list[int]:
         """Return where the pieces of a phrase begin, and its end; nothing when it is none of ours."""
-        if not words or (len(words) == 1 and self._words_after(words[0]) is None):
-            return []
-        cuts = [0]
-        for at, pair in enumerate(pairwise(words), start=1):
-            apart = self._apart.get(pair)
-            if apart is None:
-                apart = self._are_apart(*pair)
-                if apart is None:
-                    return []
-            if apart and at > 1:  # the first word leads the first part
-                cuts.append(at)
-        cuts.append(len(words))
-        return cuts
+        apart = self._apart
+        known = [apart.get(pair) for pair in pairwise(words)]
+        if not known or None in known:
+            if not words or (len(words) == 1 and self._words_after(words[0]) is None):
+                return []
+            known = [self._are_apart(*pair) for pair in pairwise(words)]
+            if None in known:
+                return []
+        # The first word leads the first part.
+        return [0, *[at for at, each in enumerate(known, start=1) if each and at > 1], len(words)]
 
     def _are_apart(self, word: str, following: str) -> bool | None:
         """Work out whether two words in a row can only belong to different parts; None, if they are never said so."""

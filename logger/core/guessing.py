@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Container, Iterable, Iterator, Sequence
 from dataclasses import replace
 from decimal import Decimal
 from operator import attrgetter, itemgetter
@@ -75,7 +75,10 @@ def with_guesses(
     heard, quantity = reader.options[reader.first[0]], reader.observations[0].quantity
     words = heard.heard.split()
     known = {(observed.value, observed.unit) for observed in reader.observations}
-    alike = _understood(((guess, None, 0.0) for guess in confusions(words)), quantity, language)
+    by_sound = sorted(confusions(words), key=attrgetter("cost"))
+    alike = _understood(
+        ((guess, None, 0.0) for guess in by_sound), quantity, language, known=known, most=MOST_ALIKE
+    )
     for part in _in_the_other_unit(heard.part, language):
         alike[part.value, part.unit] = Guess(part, OTHER_UNIT, heard.heard)
     fitting = _understood(_nearest(words, likely, is_time=quantity == "clock"), quantity, language)
@@ -122,17 +125,29 @@ def with_unheard(reader: Reader, value: Decimal, language: Language, around: Sur
 
 
 def _understood(
-    guesses: Iterable[tuple[Confusion, Decimal | None, float]], quantity: str, language: Language
+    guesses: Iterable[tuple[Confusion, Decimal | None, float]],
+    quantity: str,
+    language: Language,
+    *,
+    known: Container[tuple[Decimal, str]] = (),
+    most: int | None = None,
 ) -> Guesses:
-    """Return the readings of a quantity that guessed words mean, each at its least cost; of a value those that have it."""
+    """Return the readings of a quantity that guessed words mean, each at its least cost; of a value those that have it.
+
+    With `most`, guesses come by their cost, and no more are looked at once so many mean something that is not known.
+    """
     lead = language.phrasebook.lead
     found: Guesses = {}
     for guess, value, expected in guesses:
+        if most is not None and len(found) >= most:
+            break
         for meaning in language.meanings((lead, *guess.words) if lead else guess.words):
             (part, *others) = meaning.parts
             if others or not isinstance(part, Reading) or part.quantity != quantity:
                 continue
             told = part.value, part.unit
+            if told in known:
+                continue
             if value in (None, part.value) and (told not in found or guess.cost < found[told].cost):
                 found[told] = Guess(part, guess.cost, " ".join(guess.words), expected)
     return found

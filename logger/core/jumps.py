@@ -37,7 +37,8 @@ _ABOUT = 0.2
 """How far off the width of a jump the same mishearing may be, as a share: what both sides went on by is not known exactly."""
 
 _Readings = Sequence[tuple[Reader, Place]]
-_COUNTED = ("trip", "odometer", "charge")
+COUNTED = ("trip", "odometer", "charge")
+"""Quantities whose readings beside a jump are looked at."""
 
 
 class Doubt(NamedTuple):
@@ -99,7 +100,7 @@ def doubts_beside_jumps(readings: _Readings, facts: Facts) -> dict[str, Doubt]:
         facts: what the whole drive said.
     """
     found: dict[str, Doubt] = {}
-    for quantity in _COUNTED:
+    for quantity in COUNTED:
         strand = [each for each in readings if each[0].observations[0].quantity == quantity]
         jumps = [at for at, (_, place) in enumerate(strand) if _is_likely_jump(place)]
         for jump, begin, end in zip(jumps, [0, *jumps], [*jumps[1:], len(strand)], strict=False):

@@ -45,13 +45,17 @@ class Reader:
     @property
     def foreign(self) -> tuple[Option, ...]:
         """What the reading's words may mean besides: of another quantity, or too unlikely to take part."""
-        own = {id(option.part) for option in self.options}
+        own = {id(option.part) for option in self.options if not option.guessed}
+        if len(own) == len(self.spoken.slot.options):
+            return ()
         return tuple([option for option in self.spoken.slot.options if id(option.part) not in own])
 
     @property
     def foreign_weights(self) -> tuple[float, ...]:
         """The weight of each of `foreign`, by how well it fits."""
         foreign = self.foreign
+        if not foreign:
+            return ()
         fits = self.foreign_fits or (1.0,) * len(foreign)
         return tuple([option.weight * fit for option, fit in zip(foreign, fits, strict=True)])
 

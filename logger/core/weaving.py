@@ -13,7 +13,7 @@ from logger.core.evidence import Surroundings
 from logger.core.expecting import likely_values
 from logger.core.foreign import Foreign
 from logger.core.guessing import with_guesses
-from logger.core.jumps import Doubt, doubts_beside_jumps, misheard_alike
+from logger.core.jumps import COUNTED, Doubt, doubts_beside_jumps, misheard_alike
 from logger.core.neighbours import Place, places, trusted_around
 from logger.core.plausible.strand import REACH
 from logger.core.readers import Reader, Readers, certain, with_all_heard
@@ -74,7 +74,8 @@ def weave_with_decisions(
     """
     chains = _in_order(_chains(standing, pinned, decided, around))
     woven = weave(_knots(chains), facts, around, known)
-    doubts = doubts_beside_jumps(_placed(chains, woven), facts)
+    counted = {quantity: chain for quantity, chain in chains.items() if quantity in COUNTED}
+    doubts = doubts_beside_jumps(_placed(counted, woven), facts)
     if any(doubt.is_alike for doubt in doubts.values()):
         chains = {
             quantity: _misheard_alike(chain, doubts, language, around) for quantity, chain in chains.items()
