@@ -6,10 +6,10 @@ The keys of `[test]` are free; these are the ones that figures come from. A numb
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from math import isfinite
 from types import MappingProxyType
 
 from logger.core.units import KMH_PER_MPS, convert_exactly
@@ -112,8 +112,14 @@ def told_by(test: Mapping[str, str | int | float | bool]) -> Told:
 
 
 def _number(value: str | float, unit: str, base: str) -> float | None:
-    if isinstance(value, str | bool) or not isfinite(value):
+    """Return a number in its base unit, None where it is none; infinite where it is more than a float can hold."""
+    if isinstance(value, str | bool):
         return None
-    if unit == "m/s":  # only speeds are told in it, and their base is km/h
-        return value * KMH_PER_MPS
-    return float(convert_exactly(Fraction(value), unit, base))
+    try:
+        if not math.isfinite(value):
+            return None
+        if unit == "m/s":  # only speeds are told in it, and their base is km/h
+            return value * KMH_PER_MPS
+        return float(convert_exactly(Fraction(value), unit, base))
+    except OverflowError:
+        return math.inf if value > 0 else -math.inf

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from sample_drive import FOLDER
 
@@ -61,6 +61,7 @@ def test_what_cannot_be_used_is_said(test: dict[str, str | float | bool], proble
         st.one_of(st.sampled_from(["", "small", "17"]), st.booleans(), st.integers(), st.floats()),
     )
 )
+@example({"odometer_mi": 1.2e308, "target_gps_speed_mps": 10**400})
 def test_whatever_is_told_is_within_its_limits(test: dict[str, str | int | float | bool]) -> None:
     """Nothing raises, and nothing else counts."""
     told = told_by(test)
