@@ -38,8 +38,10 @@ def test_a_doubt(drive: ReviewedDrive) -> None:
     found = detail(drive, "5-1")
 
     assert found.entry == found.undecided
-    assert ["90 %", "19 %"] == [f"{each.value} {each.unit}" for each in found.ranked]
-    assert [0, None] == [each.number for each in found.ranked]
+    heard, fitting = found.ranked[:2], found.ranked[2:]
+    assert ["90 %", "19 %"] == [f"{each.value} {each.unit}" for each in heard]
+    assert [0, None] == [each.number for each in heard]
+    assert {"75 %", "76 %", "77 %"} == {f"{each.value} {each.unit}" for each in fitting}
     weighing = found.explanation.weighing
     assert weighing is not None
     assert weighing.before is not None
