@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -13,11 +12,12 @@ from numpy.typing import NDArray
 from grammar import Reading
 from logger.core.candidates import Call
 from logger.core.evidence import Surroundings
+from logger.core.neighbours import TrustedReadings
 from logger.core.placing import length_ns
 from logger.core.plausible.odds import alone_odds, step_odds
 from logger.core.plausible.strand import Floats, Strand, steps_between
 from logger.core.rules import Facts, Observation
-from logger.core.strands import TRUSTED, Knot, Woven, in_any_order
+from logger.core.strands import Knot, Woven, in_any_order
 
 Fits = Mapping[Reading, float]
 """The natural log of how much likelier the drive makes each reading than one out of the blue."""
@@ -79,13 +79,14 @@ def _fit(
     found: Sequence[dict[Reading, float]],
 ) -> None:
     """Work the fits of one quantity out, of all calls at once, and add them to what is found."""
-    trusted = _Trusted(woven)
+    trusted = TrustedReadings(woven)
     knots: list[Knot] = []
     together: list[int] = []
     rows: list[tuple[int, int, int]] = []  # of the reading before, the call's own, the one after; -1 for none
     for number, each in enumerate(asked):
         observed = around.observe_all(each.readings, each.call.at_ns)
-        before, after = trusted.around(each.call)
+        begin_ns = each.call.utterance.start_ns
+        before, after = trusted.around(begin_ns, begin_ns + length_ns(each.call.utterance))
         begin = len(knots)
         row = [-1, -1, -1]
         for place, values in enumerate((_only(before), observed, _only(after))):
@@ -120,24 +121,6 @@ def _step(strand: Strand, woven: Woven, earlier: NDArray[np.intp], later: NDArra
     """Return the log odds of steps between pairs of readings, shape (p, m, m)."""
     odds = step_odds(strand.quantity, steps_between(strand, earlier, later), woven.course)
     return np.logaddexp(odds.usual, odds.surprise)
-
-
-class _Trusted:
-    """The readings of a strand that are trusted."""
-
-    def __init__(self, woven: Woven) -> None:
-        self._observed = [each for each in woven.all_taken(TRUSTED) if each is not None]
-        self._at_ns = [each.at_ns for each in self._observed]
-
-    def around(self, call: Call) -> tuple[Observation | None, Observation | None]:
-        """Return the one before a call began, and the one after it ended."""
-        begin = call.utterance.start_ns
-        before = bisect_left(self._at_ns, begin) - 1
-        after = bisect_right(self._at_ns, begin + length_ns(call.utterance))
-        return (
-            self._observed[before] if before >= 0 else None,
-            self._observed[after] if after < len(self._observed) else None,
-        )
 
 
 def _only(observed: Observation | None) -> tuple[Observation, ...]:

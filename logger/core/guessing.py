@@ -15,7 +15,7 @@ from grammar import Confusion, Language, Reading, confusions, number_words, ways
 from logger.core.candidates import Option
 from logger.core.evidence import Surroundings
 from logger.core.expecting import Likely
-from logger.core.readers import Reader
+from logger.core.readers import Reader, with_more
 
 MOST_ALIKE = 6
 MOST_LIKELY_VALUES = 3
@@ -35,8 +35,8 @@ _GUESSED = 0.5
 
 _MISHEARD = 0.5
 _WORD_MORE = 0.5
-"""Of what is none of the answers, so much is one that the drive makes likely, misheard by one word; by each further one e to the
-second of these less (half)."""
+"""Of what is none of the answers, so much is one that the drive makes likely, misheard by one word; for each further one
+e to the second of these times less."""
 
 
 class Guess(NamedTuple):
@@ -76,14 +76,13 @@ def with_guesses(
     words = heard.heard.split()
     known = {(observed.value, observed.unit) for observed in reader.observations}
     by_sound = sorted(confusions(words), key=attrgetter("cost"))
-    alike = _understood(
-        ((guess, None, 0.0) for guess in by_sound), quantity, language, known=known, most=MOST_ALIKE
-    )
+    alike = _understood(((guess, None, 0.0) for guess in by_sound), quantity, language, known, MOST_ALIKE)
     for part in _in_the_other_unit(heard.part, language):
-        alike[part.value, part.unit] = Guess(part, OTHER_UNIT, heard.heard)
-    fitting = _understood(_nearest(words, likely, is_time=quantity == "clock"), quantity, language)
-    guesses = _first(alike, known, MOST_ALIKE, attrgetter("cost"))
-    for told, guess in _first(fitting, known, MOST_LIKELY_VALUES, lambda each: -each.expected).items():
+        if (part.value, part.unit) not in known:
+            alike[part.value, part.unit] = Guess(part, OTHER_UNIT, heard.heard)
+    fitting = _understood(_nearest(words, likely, is_time=quantity == "clock"), quantity, language, known)
+    guesses = _first(alike, MOST_ALIKE, attrgetter("cost"))
+    for told, guess in _first(fitting, MOST_LIKELY_VALUES, lambda each: -each.expected).items():
         guesses[told] = guess._replace(cost=min(guess.cost, guesses[told].cost)) if told in guesses else guess
 
     # Guesses of many other words do not share as much as near ones, even where there are no others.
@@ -100,8 +99,7 @@ def with_guesses(
         )
         for guess in ordered
     ]
-    seen = around.observe_all((guess.part for guess in ordered), reader.spoken.at_ns)
-    return replace(reader, options=(*reader.options, *options), observations=(*reader.observations, *seen))
+    return with_more(reader, options, around)
 
 
 def with_unheard(reader: Reader, value: Decimal, language: Language, around: Surroundings) -> Reader:
@@ -110,31 +108,22 @@ def with_unheard(reader: Reader, value: Decimal, language: Language, around: Sur
     if value in {observed.value for observed in reader.observations}:
         return reader
     nearest = _nearest(heard.heard.split(), [Likely(value, 1.0)], is_time=quantity == "clock")
-    guesses = tuple(_understood(nearest, quantity, language).values())
-    return replace(
-        reader,
-        options=(
-            *reader.options,
-            *[Option(each.part, 0.0, each.words, first=False, guessed=True) for each in guesses],
-        ),
-        observations=(
-            *reader.observations,
-            *around.observe_all((each.part for each in guesses), reader.spoken.at_ns),
-        ),
-    )
+    guesses = _understood(nearest, quantity, language).values()
+    options = [Option(each.part, 0.0, each.words, first=False, guessed=True) for each in guesses]
+    return with_more(reader, options, around)
 
 
 def _understood(
     guesses: Iterable[tuple[Confusion, Decimal | None, float]],
     quantity: str,
     language: Language,
-    *,
     known: Container[tuple[Decimal, str]] = (),
     most: int | None = None,
 ) -> Guesses:
-    """Return the readings of a quantity that guessed words mean, each at its least cost; of a value those that have it.
+    """Return the readings of a quantity that guessed words mean, each at its least cost, but those that are known already.
 
-    With `most`, guesses come by their cost, and no more are looked at once so many mean something that is not known.
+    Where a value goes with the words, only what has it counts. With `most`, guesses come by their cost, and no more are looked
+    at once there are so many.
     """
     lead = language.phrasebook.lead
     found: Guesses = {}
@@ -153,12 +142,9 @@ def _understood(
     return found
 
 
-def _first(
-    guesses: Guesses, known: set[tuple[Decimal, str]], most: int, order: Callable[[Guess], float]
-) -> Guesses:
-    """Return the first few guesses at values that are not known yet."""
-    new = [item for item in guesses.items() if item[0] not in known]
-    return dict(sorted(new, key=lambda item: order(item[1]))[:most])
+def _first(guesses: Guesses, most: int, order: Callable[[Guess], float]) -> Guesses:
+    """Return the first few guesses."""
+    return dict(sorted(guesses.items(), key=lambda item: order(item[1]))[:most])
 
 
 def _nearest(

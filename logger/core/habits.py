@@ -19,8 +19,8 @@ from logger.model import Hypothesis
 
 HABIT_SD = 1.5
 """What is known of a word's habit before a drive: its standard deviation, in natural logs."""
-_MISTAKEN = 1e-3
-"""How often what was settled is none of the answers, or wrong: no single call may say more than that against a habit."""
+MISTAKEN = 1e-3
+"""How often what was settled is none of the answers, or wrong: no single call may say more than that against a habit or a weight."""
 _STEPS = 20
 _PLACES = 2
 _LEAST = 0.05
@@ -81,8 +81,8 @@ def habits_of(lessons: Sequence[Lesson]) -> Habits:
         scores = logs + counts @ habit
         share = np.exp(scores - np.maximum.reduceat(scores, first)[of_call])
         share /= np.add.reduceat(share, first)[of_call]
-        fitting = (1.0 - _MISTAKEN) * share * fits
-        fitting /= (_MISTAKEN + np.add.reduceat(fitting, first))[of_call]
+        fitting = (1.0 - MISTAKEN) * share * fits
+        fitting /= (MISTAKEN + np.add.reduceat(fitting, first))[of_call]
         pull = fitting - share * np.add.reduceat(fitting, first)[of_call]
         shared = share[:, None] * counts
         mean = np.add.reduceat(shared, first)

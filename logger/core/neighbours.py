@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -35,6 +36,23 @@ class Place:
     def after(self) -> Observation | None:
         """The trusted value after."""
         return None if self.after_at is None else self.woven.taken(self.after_at)
+
+
+class TrustedReadings:
+    """The readings of a strand that are trusted, for others to be held against."""
+
+    def __init__(self, woven: Woven) -> None:
+        self._observed = [each for each in woven.all_taken(TRUSTED) if each is not None]
+        self._at_ns = [each.at_ns for each in self._observed]
+
+    def around(self, begin_ns: int, end_ns: int) -> tuple[Observation | None, Observation | None]:
+        """Return the one before a stretch of time, and the one after it; None where there is none."""
+        before = bisect_left(self._at_ns, begin_ns) - 1
+        after = bisect_right(self._at_ns, end_ns)
+        return (
+            self._observed[before] if before >= 0 else None,
+            self._observed[after] if after < len(self._observed) else None,
+        )
 
 
 def trusted_around(woven: Woven) -> tuple[list[int | None], list[int | None]]:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from grammar import Reading
 from logger.core.candidates import Option
 from logger.core.evidence import Surroundings, same_quantity
 from logger.core.rules import Observation
@@ -91,18 +93,21 @@ def make_reader(spoken: SpokenReading, around: Surroundings) -> Reader:
     )
 
 
+def with_more(reader: Reader, options: Sequence[Option], around: Surroundings) -> Reader:
+    """Return a reading with further options, all of them readings."""
+    parts = [option.part for option in options if isinstance(option.part, Reading)]
+    return replace(
+        reader,
+        options=(*reader.options, *options),
+        observations=(*reader.observations, *around.observe_all(parts, reader.spoken.at_ns)),
+    )
+
+
 def with_all_heard(reader: Reader, around: Surroundings) -> Reader:
     """Return a reading with all of its quantity that it was heard as; of what is unlikely by its sound the drive may leave nothing else."""
     own = {id(option.part) for option in reader.options}
-    pairs = [pair for pair in same_quantity(reader.spoken) if id(pair[1]) not in own][:MOST_MORE]
-    return replace(
-        reader,
-        options=(*reader.options, *[option for option, _ in pairs]),
-        observations=(
-            *reader.observations,
-            *around.observe_all((reading for _, reading in pairs), reader.spoken.at_ns),
-        ),
-    )
+    others = [option for option, _ in same_quantity(reader.spoken) if id(option.part) not in own]
+    return with_more(reader, others[:MOST_MORE], around)
 
 
 class Readers:

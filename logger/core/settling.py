@@ -90,7 +90,6 @@ class _Settler:
         self._place = place
         self._facts = facts
         row, index, width = place.woven.posterior, place.index, len(reader.options)
-        self._by_sound: list[float] = row.options[index, :width].tolist()
         self._shares, self._foreign_shares, self._unheard = probabilities(reader, place)
         self._surprise: list[float] = row.surprise_before[index, :width].tolist()
         self._surprise_after: list[float] = row.surprise_after[index, :width].tolist()
@@ -174,7 +173,7 @@ class _Settler:
         for index in self._ranked():
             if index != self._heard and self._shares[index] >= _TELLING and self._passes(index):
                 observed = self._reader.observations[index]
-                if self._shares[index] > 2.0 * self._by_sound[index]:
+                if self._shares[index] > 2.0 * self._place.woven.posterior.options[self._place.index, index]:
                     return f"; {observed.text} would fit"
                 return f"; '{self._reader.options[index].heard}' ({observed.text}) sounds alike and fits"
         return ""

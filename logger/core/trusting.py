@@ -23,7 +23,7 @@ from grammar import Language, Reading
 from logger.core.calibration import POCKETSPHINX_WEIGHT, Calibration, calibration_of
 from logger.core.candidates import Weighed, as_measured, chances
 from logger.core.fusing import ranked
-from logger.core.habits import Habits, Lesson, by_habit, habits_of
+from logger.core.habits import MISTAKEN, Habits, Lesson, by_habit, habits_of
 from logger.core.left_out import probabilities
 from logger.core.neighbours import Place
 from logger.core.readers import Reader
@@ -45,8 +45,6 @@ never that they tell more: that gains next to nothing (1 of 1756 readings of the
 believed too firmly is wrong without a word."""
 MEASURED_CALLS = 5.0
 """What was measured of how often the truth is in none of the answers counts like this many calls of the drive."""
-_MISTAKEN = 1e-3
-"""How often what was settled is none of the answers, or wrong: no single call may say more than that against a weight."""
 _EARS = 2
 
 _SMALLEST, _LARGEST = 1e-12, 1e100
@@ -106,9 +104,7 @@ def weighed_by(recognition: Recognition, trust: Trust) -> Weighed:
     """
     if not _two_listened(recognition.hypotheses):
         return as_measured(recognition)
-    calibration = calibration_of(recognition.recogniser)
-    if trust.unlisted:
-        calibration = Calibration(calibration.temperature, trust.unlisted)
+    calibration = _taught(recognition.recogniser, trust)
     answers = sorted(recognition.hypotheses, key=attrgetter("rank"))
     scores = _scores(answers, trust, calibration)
     pairs = zip(answers, chances(scores, calibration), strict=True)
@@ -116,11 +112,15 @@ def weighed_by(recognition: Recognition, trust: Trust) -> Weighed:
 
 
 def calibrated(recognition: Recognition, trust: Trust) -> Calibration:
-    """Return what a recogniser's scores are worth by that trust."""
-    calibration = calibration_of(recognition.recogniser)
-    if not trust.unlisted or not _two_listened(recognition.hypotheses):
-        return calibration
-    return Calibration(calibration.temperature, trust.unlisted)
+    """Return what a recogniser's scores are worth by that trust; as measured where one listened alone."""
+    if not _two_listened(recognition.hypotheses):
+        return calibration_of(recognition.recogniser)
+    return _taught(recognition.recogniser, trust)
+
+
+def _taught(recogniser: str, trust: Trust) -> Calibration:
+    calibration = calibration_of(recogniser)
+    return Calibration(calibration.temperature, trust.unlisted) if trust.unlisted else calibration
 
 
 def _scores(answers: Sequence[Hypothesis], trust: Trust, calibration: Calibration) -> list[float]:
@@ -153,17 +153,18 @@ def learned(
         + (np.log(np.array(WEIGHTS) / POCKETSPHINX_WEIGHT) / WEIGHT_SD)[None, :] ** 2
     )
     calls = []
-    readings = tuple(readings)
+    joined = {number for number, each in recognitions.items() if _two_listened(each.hypotheses)}
+    readings = [each for each in readings if each[0].spoken.slot.utterance_id in joined]
     for utterance_id, told in _told_apart(readings).items():
         answers = recognitions[utterance_id].hypotheses
-        if _two_listened(answers):
-            temperature = calibration_of(recognitions[utterance_id].recogniser).temperature
-            fits = [_fit(answer, told, language) for answer in answers]
-            chance += log_chances(answers, fits, temperature)
-            moving = [each if each.quantity in _MOVING else _UNTOLD for each in told]
-            taught = [_fit(answer, told, language, moving) for answer in answers]
-            if max(taught) > 0.0:
-                calls.append((answers, taught, temperature))
+        calibration = calibration_of(recognitions[utterance_id].recogniser)
+        said = [_said_in_that_order(answer, told, language) for answer in answers]
+        fits = [_fit(each, told) for each in said]
+        chance += log_chances(answers, fits, calibration.temperature)
+        moving = [each if each.quantity in _MOVING else _UNTOLD for each in told]
+        taught = [_fit(each, moving) for each in said]
+        if max(taught) > 0.0:
+            calls.append((answers, taught, calibration))
     sharpness, weight = np.unravel_index(int(chance.argmax()), chance.shape)
     trust = Trust(SHARPNESSES[sharpness], WEIGHTS[weight])
     return replace(
@@ -174,16 +175,16 @@ def learned(
 
 
 def _unlisted(recognitions: Mapping[int, Recognition], readings: Iterable[tuple[Reader, Place]]) -> float:
-    """Return how often the truth is in none of the answers, by what the drive says of the calls and what was measured."""
+    """Return how often the truth is in none of the answers, by what the drive says of the calls and what was measured.
+
+    0 where it is no more than was measured.
+    """
     missed: dict[int, float] = {}
     for reader, place in readings:
         utterance_id = reader.spoken.slot.utterance_id
-        if _two_listened(recognitions[utterance_id].hypotheses):
-            told = probabilities(reader, place)
-            guessed = sum(
-                [s for s, option in zip(told.options, reader.options, strict=True) if option.guessed]
-            )
-            missed[utterance_id] = max(missed.get(utterance_id, 0.0), told.unheard + guessed)
+        told = probabilities(reader, place)
+        guessed = sum([s for s, option in zip(told.options, reader.options, strict=True) if option.guessed])
+        missed[utterance_id] = max(missed.get(utterance_id, 0.0), told.unheard + guessed)
     if not missed:
         return 0.0
     measured = calibration_of(recognitions[next(iter(missed))].recogniser).unlisted
@@ -191,9 +192,10 @@ def _unlisted(recognitions: Mapping[int, Recognition], readings: Iterable[tuple[
     return taught if taught > measured else 0.0
 
 
-def _lesson(trust: Trust, answers: Sequence[Hypothesis], fits: Sequence[float], temperature: float) -> Lesson:
-    ears = np.array([answer.ear_scores for answer in answers])
-    logs = trust.sharpness * (ears @ (1.0, trust.weight)) / temperature
+def _lesson(
+    trust: Trust, answers: Sequence[Hypothesis], fits: Sequence[float], calibration: Calibration
+) -> Lesson:
+    logs = np.array(_scores(answers, trust, calibration)) / calibration.temperature
     return Lesson(answers, logs, np.array(fits) / max(fits))
 
 
@@ -209,7 +211,7 @@ def log_chances(
     if best <= 0.0:
         return np.zeros(share.shape[:2])
     fitting = (share @ (np.array(fits) / best)) / share.sum(axis=2)
-    chance: NDArray[np.float64] = np.log(_MISTAKEN + (1.0 - _MISTAKEN) * fitting)
+    chance: NDArray[np.float64] = np.log(MISTAKEN + (1.0 - MISTAKEN) * fitting)
     return chance
 
 
@@ -246,20 +248,22 @@ def _fits(reader: Reader, place: Place) -> _Fits:
     )
 
 
-def _fit(
-    answer: Hypothesis, told: Sequence[_Fits], language: Language, by: Sequence[_Fits] | None = None
-) -> float:
-    """Return how many times likelier the rest of the drive makes an answer; of several meanings the likeliest counts.
+def _said_in_that_order(
+    answer: Hypothesis, told: Sequence[_Fits], language: Language
+) -> list[tuple[Reading, ...]]:
+    """Return what an answer may mean that consists of the quantities of a call, in their order."""
+    quantities = [fits.quantity for fits in told]
+    return [
+        meaning.readings
+        for meaning in language.meanings([word.text for word in answer.words])
+        if [part.quantity for part in meaning.readings] == quantities
+    ]
 
-    `by` has what is counted of each reading in place of what is told.
-    """
-    by = told if by is None else by
+
+def _fit(said: Sequence[tuple[Reading, ...]], told: Sequence[_Fits]) -> float:
+    """Return how many times likelier the rest of the drive makes an answer; of several meanings the likeliest counts."""
     best = max(
-        (
-            math.prod(fits.of(part) for fits, part in zip(by, meaning.readings, strict=True))
-            for meaning in language.meanings([word.text for word in answer.words])
-            if [part.quantity for part in meaning.readings] == [fits.quantity for fits in told]
-        ),
-        default=math.prod(fits.none for fits in by),
+        (math.prod(fits.of(part) for fits, part in zip(told, readings, strict=True)) for readings in said),
+        default=math.prod(fits.none for fits in told),
     )
     return min(best, _LARGEST)

@@ -6,9 +6,11 @@ import math
 from dataclasses import replace
 
 import pytest
-from called_drives import reader_of, values_of
+from called_drives import in_words, reader_of, values_of
 
 from logger.core.readers import MOST_OPTIONS, Readers, certain, with_all_heard
+
+TEN = ("10", "11", "12", "13", "14", "15", "16", "19", "20", "30")
 
 
 def test_a_readings_options() -> None:
@@ -25,21 +27,9 @@ def test_a_readings_options() -> None:
 
 def test_there_are_no_more_options_than_a_drive_can_weigh() -> None:
     """The likeliest stay."""
-    numbers = (
-        "ten",
-        "eleven",
-        "twelve",
-        "thirteen",
-        "fourteen",
-        "fifteen",
-        "sixteen",
-        "nineteen",
-        "twenty",
-        "thirty",
-        "forty",
-    )
     reader, _ = reader_of(
-        *(f"checkpoint {number} percent" for number in numbers), scores=[-0.1 * n for n in range(11)]
+        *(f"checkpoint {in_words(number)} percent" for number in (*TEN, "40")),
+        scores=[-0.1 * n for n in range(11)],
     )
 
     assert MOST_OPTIONS == len(reader.options)
@@ -48,19 +38,7 @@ def test_there_are_no_more_options_than_a_drive_can_weigh() -> None:
 
 def test_a_reading_in_doubt_may_be_all_that_was_heard() -> None:
     """What was too unlikely to take part, or one too many, comes back; what is of another quantity stays foreign."""
-    numbers = (
-        "ten",
-        "eleven",
-        "twelve",
-        "thirteen",
-        "fourteen",
-        "fifteen",
-        "sixteen",
-        "nineteen",
-        "twenty",
-        "thirty",
-    )
-    lines = [*(f"checkpoint {number} percent" for number in numbers), "checkpoint forty miles"]
+    lines = [*(f"checkpoint {in_words(number)} percent" for number in TEN), "checkpoint forty miles"]
     heard, around = reader_of(*lines, scores=[-0.1 * number for number in range(len(lines))])
     reader = with_all_heard(heard, around)
 
