@@ -8,7 +8,7 @@ and let a value that fits a drive be found when no recogniser listed it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from grammar.words import ONES, TEENS, TENS, ZEROS
 
@@ -69,8 +69,7 @@ ALIKE = _alike()
 """For each number word those that sound like it, each with its cost."""
 
 
-@dataclass(frozen=True, slots=True)
-class Confusion:
+class Confusion(NamedTuple):
     """What may have been said instead of some words, and the natural log of how much less likely it is."""
 
     words: tuple[str, ...]

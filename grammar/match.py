@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
-from itertools import pairwise
+from itertools import compress, pairwise
 
 from grammar.network import Network
 from grammar.nodes import Mark, MarkKind
@@ -136,8 +136,7 @@ class Matcher:
 
     def _cut(self, words: Sequence[str]) -> list[int]:
         """Return where the pieces of a phrase begin, and its end; nothing when it is none of ours."""
-        apart = self._apart
-        known = [apart.get(pair) for pair in pairwise(words)]
+        known = list(map(self._apart.get, pairwise(words)))
         if not known or None in known:
             if not words or (len(words) == 1 and self._words_after(words[0]) is None):
                 return []
@@ -145,7 +144,7 @@ class Matcher:
             if None in known:
                 return []
         # The first word leads the first part.
-        return [0, *[at for at, each in enumerate(known, start=1) if each and at > 1], len(words)]
+        return [0, *compress(range(2, len(words)), known[1:]), len(words)]
 
     def _are_apart(self, word: str, following: str) -> bool | None:
         """Work out whether two words in a row can only belong to different parts; None, if they are never said so."""

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from operator import attrgetter
 from typing import NamedTuple
 
@@ -86,7 +86,7 @@ class Option(NamedTuple):
 class Slot:
     """One part of a call: its number from 1, when its first word was spoken, and its options, likeliest first.
 
-    `frame` is what the first answer says there.
+    `frame` is what the first answer says there, `id` that of its entry.
     """
 
     utterance_id: int
@@ -94,11 +94,11 @@ class Slot:
     at_ns: int
     frame: Part
     options: tuple[Option, ...]
+    id: str = field(init=False, compare=False)
 
-    @property
-    def id(self) -> str:
-        """The entry's id."""
-        return f"{self.utterance_id}-{self.position}"
+    def __post_init__(self) -> None:
+        # Kept, since it is asked for a dozen times.
+        object.__setattr__(self, "id", f"{self.utterance_id}-{self.position}")
 
 
 @dataclass(frozen=True, slots=True)

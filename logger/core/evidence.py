@@ -90,14 +90,29 @@ def _driven_km(place: Place | None) -> float | None:
     return place.distance_m / 1000.0
 
 
+class Moment(NamedTuple):
+    """The track at a time of the drive clock.
+
+    Attributes:
+        place: where the car was, None where that is not known.
+        driven_km: GPS distance since the track began; None where there is no place.
+        gps_kmh: the speed by GPS, NaN where nobody was looking.
+        unseen_s: for how many seconds until then no receiver had been looking.
+    """
+
+    place: Place | None
+    driven_km: float | None
+    gps_kmh: float
+    unseen_s: float
+
+
 class Surroundings:
     """The track as the rules see it: where the car was, and how long nobody had been looking."""
 
     def __init__(self, drive: Drive, place_at: PlaceAt, times_ns: Iterable[int]) -> None:
         self._began_utc_ns = drive.began_utc_ns
         self._place_at = place_at
-        self._places: dict[int, Place | None] = {}
-        self._way_km: dict[int, float] = {}
+        self._moments: dict[int, Moment] = {}
         times = sorted(times_ns)
         self._first_ns = times[0] if times else 0
         length_s = (times[-1] - times[0]) / _NANO if times else 0.0
@@ -118,61 +133,45 @@ class Surroundings:
 
     def observe(self, quantity: str, value: Decimal, unit: str, at_ns: int) -> Observation:
         """Return a value with where it was read off."""
+        moment = self.at(at_ns)
         return observe(
             quantity,
             value,
             unit,
             at_ns=at_ns,
             began_utc_ns=self._began_utc_ns,
-            place=self.place(at_ns),
-            unseen_s=self.unseen_s(at_ns),
+            place=moment.place,
+            unseen_s=moment.unseen_s,
         )
 
     def observe_all(self, readings: Iterable[Reading], at_ns: int) -> tuple[Observation, ...]:
         """Return the values that one reading may have."""
-        place, unseen_s = self.place(at_ns), self.unseen_s(at_ns)
-        return tuple(
-            [
-                observe(
-                    each.quantity,
-                    each.value,
-                    each.unit,
-                    at_ns=at_ns,
-                    began_utc_ns=self._began_utc_ns,
-                    place=place,
-                    unseen_s=unseen_s,
-                )
-                for each in readings
-            ]
-        )
+        return tuple([self.observe(each.quantity, each.value, each.unit, at_ns) for each in readings])
 
-    def place(self, at_ns: int) -> Place | None:
-        """Return where the car was at a time of the drive clock."""
-        if at_ns not in self._places:
-            self._places[at_ns] = self._place_at(self._began_utc_ns + at_ns)
-        return self._places[at_ns]
+    def at(self, at_ns: int) -> Moment:
+        """Return what the track says of a time of the drive clock."""
+        known = self._moments.get(at_ns)
+        if known is None:
+            known = self._moments[at_ns] = self._looked_up(at_ns)
+        return known
+
+    def _looked_up(self, at_ns: int) -> Moment:
+        place = self._place_at(self._began_utc_ns + at_ns)
+        gps_kmh = math.nan
+        if place is not None and place.speed_mps is not None and place.gap_s <= _UNSEEN_GAP_S:
+            gps_kmh = place.speed_mps * 3.6
+        return Moment(place, _driven_km(place), gps_kmh, self._unseen_s(at_ns))
 
     def way_km(self, at_ns: int) -> float:
         """Return how far the car had gone: by the track, or by what it usually drives where the track says nothing."""
-        known = self._way_km.get(at_ns)
-        if known is None:
-            km = _driven_km(self.place(at_ns))
-            known = self._way_km[at_ns] = self._way.km(at_ns / _NANO) if km is None else km
-        return known
-
-    def gps_kmh(self, at_ns: int) -> float:
-        """Return the speed by GPS at a time of the drive clock, NaN where nobody was looking."""
-        place = self.place(at_ns)
-        if place is None or place.speed_mps is None or not place.gap_s <= _UNSEEN_GAP_S:
-            return math.nan
-        return place.speed_mps * 3.6
+        km = self.at(at_ns).driven_km
+        return self._way.km(at_ns / _NANO) if km is None else km
 
     def pace_kmh(self, at_ns: int) -> float:
         """Return the mean speed over ten minutes around a time, by track or dash; NaN beyond what is known of the way."""
         return self._way.pace_kmh(at_ns / _NANO)
 
-    def unseen_s(self, at_ns: int) -> float:
-        """Return for how many seconds until a time of the drive clock no receiver had been looking."""
+    def _unseen_s(self, at_ns: int) -> float:
         steps = (at_ns - self._first_ns) / _NANO / self._step_s
         whole = min(max(0, math.floor(steps)), len(self._unseen) - 1)
         if whole + 1 >= len(self._unseen):
@@ -182,7 +181,6 @@ class Surroundings:
     def go_by(self, times_ns: Sequence[int], way_km: Sequence[float]) -> None:
         """Take the way from readings of the dash, at rising times: for a drive without a track."""
         self._way = Way.of([at_ns / _NANO for at_ns in times_ns], way_km)
-        self._way_km.clear()
 
     @property
     def has_track(self) -> bool:
@@ -191,7 +189,7 @@ class Surroundings:
 
     def mark(self, at_ns: int) -> Mark:
         """Return a mark made at a time of the drive clock."""
-        return Mark(at_ns, _driven_km(self.place(at_ns)))
+        return Mark(at_ns, self.at(at_ns).driven_km)
 
 
 def gather_facts(

@@ -35,12 +35,11 @@ def expected(observed: Observation, place: Place, *, beside_after: bool = True) 
     if observed.quantity in ("clock", "indicated_speed"):
         return None
     sums = weights = 0.0
-    neighbours = [(place.before_at, 1.0), (place.after_at if beside_after else None, -1.0)]
-    for at, sign in neighbours:
-        other = None if at is None else place.woven.taken(at)
+    before, after = (place.before_at, place.before, 1.0), (place.after_at, place.after, -1.0)
+    for at, other, sign in (before, after) if beside_after else (before,):
         if other is None or not _comparable(course, observed, other):
             continue
-        along = abs(float(km_at[place.index] - km_at[at]))
+        along = abs(float(km_at[place.at] - km_at[at]))
         if course.by_time:
             along = abs(observed.at_ns - other.at_ns) / _NANO_PER_H
         base = math.log(other.base) if course.in_logs else other.base

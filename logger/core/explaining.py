@@ -235,7 +235,7 @@ class _Weigher:
         )
 
     def _possibilities(self) -> list[Possibility]:
-        index, woven = self._place.index, self._woven
+        index, woven = self._place.at, self._woven
         ahead_min = self._worked.facts.clock_ahead_min
         alone = alone_odds(woven.strand, woven.course, clock_ahead_min=ahead_min)[index]
         before, after = self._steps()
@@ -261,7 +261,7 @@ class _Weigher:
     def _steps(self) -> tuple[Odds | None, Odds | None]:
         """Return the odds of the steps from the trusted reading before and to the one after, by the value here."""
         place, woven = self._place, self._woven
-        own = place.index
+        own = place.at
         rows = [own if at is None else at for at in (place.before_at, own, place.after_at)]
         near = replace(
             woven.strand,
@@ -279,7 +279,7 @@ class _Weigher:
         )
 
     def _neighbour(self, at: int | None) -> Neighbour | None:
-        index, woven = self._place.index, self._woven
+        index, woven = self._place.at, self._woven
         observed = None if at is None else woven.taken(at)
         if observed is None:
             return None

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Container, Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Sequence
 from dataclasses import replace
 from decimal import Decimal
+from itertools import islice
 from operator import attrgetter, itemgetter
 from typing import NamedTuple
 
@@ -80,9 +81,10 @@ def with_guesses(
     for part in _in_the_other_unit(heard.part, language):
         if (part.value, part.unit) not in known:
             alike[part.value, part.unit] = Guess(part, OTHER_UNIT, heard.heard)
-    fitting = _understood(_nearest(words, likely, is_time=quantity == "clock"), quantity, language, known)
-    guesses = _first(alike, MOST_ALIKE, attrgetter("cost"))
-    for told, guess in _first(fitting, MOST_LIKELY_VALUES, lambda each: -each.expected).items():
+    by_drive = sorted(_nearest(words, likely, is_time=quantity == "clock"), key=itemgetter(2), reverse=True)
+    fitting = _understood(by_drive, quantity, language, known, MOST_LIKELY_VALUES)
+    guesses = dict(sorted(alike.items(), key=lambda item: item[1].cost)[:MOST_ALIKE])
+    for told, guess in islice(fitting.items(), MOST_LIKELY_VALUES):
         guesses[told] = guess._replace(cost=min(guess.cost, guesses[told].cost)) if told in guesses else guess
 
     # Guesses of many other words do not share as much as near ones, even where there are no others.
@@ -122,8 +124,8 @@ def _understood(
 ) -> Guesses:
     """Return the readings of a quantity that guessed words mean, each at its least cost, but those that are known already.
 
-    Where a value goes with the words, only what has it counts. With `most`, guesses come by their cost, and no more are looked
-    at once there are so many.
+    Where a value goes with the words, only what has it counts. With `most`, guesses come best first, and no more are looked at
+    once there are so many.
     """
     lead = language.phrasebook.lead
     found: Guesses = {}
@@ -140,11 +142,6 @@ def _understood(
             if value in (None, part.value) and (told not in found or guess.cost < found[told].cost):
                 found[told] = Guess(part, guess.cost, " ".join(guess.words), expected)
     return found
-
-
-def _first(guesses: Guesses, most: int, order: Callable[[Guess], float]) -> Guesses:
-    """Return the first few guesses."""
-    return dict(sorted(guesses.items(), key=lambda item: order(item[1]))[:most])
 
 
 def _nearest(

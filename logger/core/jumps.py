@@ -12,6 +12,7 @@ on one side were heard so, all of them are asked about, and weighed as what they
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
@@ -72,13 +73,17 @@ def doubts_after_charging(readings: Iterable[tuple[Reader, Place]]) -> dict[str,
     """Return why the first predicted range after each unnoted rise of the charge is in doubt, by entry id."""
     kept = tuple(readings)
     rises = [rise for reader, place in kept if (rise := _rise(reader, place)) is not None]
-    return {
-        reader.id: f"{rise.told}, and no charging was noted; so nothing tells whether this fits"
-        for reader, place in kept
-        if reader.observations[0].quantity == "range_left"
-        for rise in rises
-        if rise.from_ns < reader.spoken.at_ns and (place.before is None or place.before.at_ns < rise.to_ns)
-    }
+    begins = [
+        rise.from_ns for rise in rises
+    ]  # rising, and so are their ends: each begins where the charge was trusted
+    found = {}
+    for reader, place in kept:
+        if reader.observations[0].quantity == "range_left":
+            newest = bisect_left(begins, reader.spoken.at_ns) - 1
+            if newest >= 0 and (place.before is None or place.before.at_ns < rises[newest].to_ns):
+                told = f"{rises[newest].told}, and no charging was noted; so nothing tells whether this fits"
+                found[reader.id] = told
+    return found
 
 
 def _rise(reader: Reader, place: Place) -> _Rise | None:
@@ -179,7 +184,7 @@ def _usual_shift(strand: _Readings, otherwise: Mapping[int, tuple[int, ...]]) ->
 def _jumped_by(place: Place, before: Observation, after: Observation) -> float:
     """Return how far a quantity jumped, less what it would have gone on by."""
     course, km = place.woven.course, place.woven.strand.km
-    return after.base - before.base - course.slope * float(km[place.index] - km[place.before_at])
+    return after.base - before.base - course.slope * float(km[place.at] - km[place.before_at])
 
 
 def _heard_without(reader: Reader, place: Place, without: Context, off: float) -> tuple[int, ...]:
@@ -204,15 +209,15 @@ def _heard_without(reader: Reader, place: Place, without: Context, off: float) -
 
 
 def _believed(reader: Reader, place: Place) -> Observation:
-    return reader.observations[int(place.woven.posterior.likeliest[place.index])]
+    return reader.observations[int(place.woven.posterior.likeliest[place.at])]
 
 
 def _is_likely_jump(place: Place) -> bool:
     """Whether what stands before a reading is trusted and what it comes to likely, and one does not follow from the other."""
-    return place.before is not None and place.woven.taken(place.index) is not None and _is_jump(place)
+    return place.before is not None and place.woven.taken(place.at) is not None and _is_jump(place)
 
 
 def _is_jump(place: Place) -> bool:
     """Whether the likeliest value of a reading was reached by a surprise."""
-    posterior, index = place.woven.posterior, place.index
+    posterior, index = place.woven.posterior, place.at
     return bool(posterior.surprise_before[index, int(posterior.likeliest[index])] >= SURPRISING)

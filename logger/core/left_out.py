@@ -38,7 +38,7 @@ def probabilities(reader: Reader, place: Place) -> Probabilities:
     What the drive makes likely and no answer has is part of what was not heard: that says more of a reading that fits nowhere
     than its words do.
     """
-    posterior, index = place.woven.posterior, place.index
+    posterior, index = place.woven.posterior, place.at
     shares: list[float] = posterior.options[index, : len(reader.options)].tolist()
     none = float(posterior.none[index])
     if none < _NOTHING:

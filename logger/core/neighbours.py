@@ -4,38 +4,30 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from logger.core.rules import Observation
 from logger.core.strands import TRUSTED, Woven
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):  # a reading has several, and a tuple is made much faster than a frozen record
     """Where a reading lies in its strand.
 
     Attributes:
         woven: the strand.
-        index: which of its readings this is.
+        at: which of its readings this is.
         before_at, after_at: which are the nearest trusted ones before and after, None where there are none.
+        before, after: their values.
         rivals: values of nearby readings that were heard first and are not believed.
     """
 
     woven: Woven
-    index: int
+    at: int
     before_at: int | None
     after_at: int | None
+    before: Observation | None
+    after: Observation | None
     rivals: tuple[Observation, ...] = ()
-
-    @property
-    def before(self) -> Observation | None:
-        """The trusted value before."""
-        return None if self.before_at is None else self.woven.taken(self.before_at)
-
-    @property
-    def after(self) -> Observation | None:
-        """The trusted value after."""
-        return None if self.after_at is None else self.woven.taken(self.after_at)
 
 
 class TrustedReadings:
@@ -55,38 +47,38 @@ class TrustedReadings:
         )
 
 
-def trusted_around(woven: Woven) -> tuple[list[int | None], list[int | None]]:
-    """Return for each reading which are the nearest trusted ones before it, and after it; None where there are none."""
-    count, trusted = len(woven.knots), woven.all_taken(TRUSTED)
-    before_at: list[int | None] = [None] * count
-    after_at: list[int | None] = [None] * count
-    for index in range(1, count):
-        before_at[index] = before_at[index - 1] if trusted[index - 1] is None else index - 1
-    for index in range(count - 2, -1, -1):
-        after_at[index] = after_at[index + 1] if trusted[index + 1] is None else index + 1
-    return before_at, after_at
-
-
-def places(woven: Woven, firsts: Sequence[Observation | None], reach: int) -> tuple[Place, ...]:
+def places(woven: Woven, firsts: Sequence[Observation | None] = (), reach: int = 0) -> list[Place]:
     """Return where each reading lies.
 
     Args:
         woven: the strand.
-        firsts: for each reading the value heard first, None for what a person decided.
+        firsts: for each reading the value heard first, None for what a person decided; without any, rivals are not asked for.
         reach: how many readings away a rival may be.
     """
-    count = len(woven.knots)
-    taken = woven.all_taken()
-    rivals: list[tuple[Observation, ...]] = [()] * count
-    for index, (first, believed) in enumerate(zip(firsts, taken, strict=True)):
+    trusted = woven.all_taken(TRUSTED)
+    last = len(trusted) - 1
+    around = zip(_nearest_before(trusted), reversed(_nearest_before(trusted[::-1])), strict=True)
+    found = [
+        Place(woven, index, before_at, None if after_at is None else last - after_at, before, after)
+        for index, ((before_at, before), (after_at, after)) in enumerate(around)
+    ]
+    for index, (first, believed) in enumerate(zip(firsts, woven.all_taken(), strict=False)):
         if first is None or first == believed:
             continue
-        for near in range(max(0, index - reach), min(count, index + reach + 1)):
+        for near in range(max(0, index - reach), min(last, index + reach) + 1):
             if near != index:
-                rivals[near] += (first,)
-    return tuple(
-        [
-            Place(woven, index, *around)
-            for index, around in enumerate(zip(*trusted_around(woven), rivals, strict=True))
-        ]
-    )
+                found[near] = found[near]._replace(rivals=(*found[near].rivals, first))
+    return found
+
+
+def _nearest_before(
+    trusted: Sequence[Observation | None],
+) -> list[tuple[int | None, Observation | None]]:
+    """Return for each reading which is the nearest trusted one before it, and its value."""
+    found: list[tuple[int | None, Observation | None]] = []
+    nearest: tuple[int | None, Observation | None] = None, None
+    for index, observed in enumerate(trusted):
+        found.append(nearest)
+        if observed is not None:
+            nearest = index, observed
+    return found

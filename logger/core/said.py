@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from grammar import Command, CommandKind, Reading
 from logger.core.candidates import Call, Slot
@@ -23,8 +24,7 @@ UNCLEAR = 0.05
 """A command is in doubt when everything else it may have been weighs more than this share of it."""
 
 
-@dataclass(frozen=True, slots=True)
-class SpokenReading:
+class SpokenReading(NamedTuple):
     """A reading's slot; `at_ns` is when it was read off, which for a correction is the replaced reading's time."""
 
     slot: Slot

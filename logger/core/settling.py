@@ -9,8 +9,8 @@ impossible by itself. Everything else is flagged, with the value as heard.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from operator import attrgetter
+from typing import NamedTuple
 
 from grammar import Reading
 from logger.core.expecting import expected, expected_text
@@ -32,8 +32,7 @@ _TELLING = 0.001
 """A guess, or a suggestion in words, less likely than that is not worth telling."""
 
 
-@dataclass(frozen=True, slots=True)
-class Standing:
+class Standing(NamedTuple):
     """What is judged of a reading, and beside what.
 
     Attributes:
@@ -50,7 +49,7 @@ class Standing:
 
 def standing(reader: Reader, place: Place, facts: Facts, shares: Sequence[float]) -> Standing:
     """Return what is judged of a reading, by the probabilities of its options."""
-    posterior, index = place.woven.posterior, place.index
+    posterior, index = place.woven.posterior, place.at
     best = max(range(len(reader.options)), key=shares.__getitem__)
     after = place.after
     if after is not None and posterior.surprise_after[index, best] >= SURPRISING:
@@ -89,7 +88,7 @@ class _Settler:
         self._reader = reader
         self._place = place
         self._facts = facts
-        row, index, width = place.woven.posterior, place.index, len(reader.options)
+        row, index, width = place.woven.posterior, place.at, len(reader.options)
         self._shares, self._foreign_shares, self._unheard = probabilities(reader, place)
         self._surprise: list[float] = row.surprise_before[index, :width].tolist()
         self._surprise_after: list[float] = row.surprise_after[index, :width].tolist()
@@ -173,7 +172,7 @@ class _Settler:
         for index in self._ranked():
             if index != self._heard and self._shares[index] >= _TELLING and self._passes(index):
                 observed = self._reader.observations[index]
-                if self._shares[index] > 2.0 * self._place.woven.posterior.options[self._place.index, index]:
+                if self._shares[index] > 2.0 * self._place.woven.posterior.options[self._place.at, index]:
                     return f"; {observed.text} would fit"
                 return f"; '{self._reader.options[index].heard}' ({observed.text}) sounds alike and fits"
         return ""

@@ -190,6 +190,7 @@ def in_any_order(quantity: str, knots: Sequence[Knot], facts: Facts, around: Sur
         return laid
 
     at_ns = np.array([knot.at_ns for knot in knots], dtype=np.int64)
+    moments = [around.at(knot.at_ns) for knot in knots]
     km = np.array([around.way_km(knot.at_ns) for knot in knots])
     nowhere = np.full(len(knots), np.nan)
     resets = facts.marks.get("trip reset", ())
@@ -204,8 +205,8 @@ def in_any_order(quantity: str, knots: Sequence[Knot], facts: Facts, around: Sur
         log_weight=wide([weight for knot in knots for weight in knot.log_weights], -np.inf),
         log_none=np.array([knot.log_none for knot in knots]),
         km=km,
-        unseen_h=np.array([around.unseen_s(knot.at_ns) / 3600.0 for knot in knots]),
-        gps_kmh=np.array([around.gps_kmh(knot.at_ns) for knot in knots]),
+        unseen_h=np.array([moment.unseen_s for moment in moments]) / 3600.0,
+        gps_kmh=np.array([moment.gps_kmh for moment in moments]),
         pace_kmh=np.array([around.pace_kmh(knot.at_ns) for knot in knots])
         if quantity == "indicated_speed"
         else nowhere,

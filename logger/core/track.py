@@ -99,25 +99,26 @@ class Track:
         `gap_s` is 0 at a fix itself and, outside, the time to the end. The speed is the receiver's, else the driven
         distance over the time between the two fixes, else (across a gap) None. Takes O(log n).
         """
-        if utc_ns < self.began_utc_ns - EDGE_NS or utc_ns > self.ended_utc_ns + EDGE_NS:
+        began_ns, ended_ns = self.utc_ns.item(0), self.utc_ns.item(-1)
+        if utc_ns < began_ns - EDGE_NS or utc_ns > ended_ns + EDGE_NS:
             return None
-        inside_ns = min(max(utc_ns, self.began_utc_ns), self.ended_utc_ns)
-        after = int(np.searchsorted(self.utc_ns, inside_ns, side="left"))
-        if int(self.utc_ns[after]) == inside_ns:
+        inside_ns = min(max(utc_ns, began_ns), ended_ns)
+        after = int(self.utc_ns.searchsorted(inside_ns))
+        if self.utc_ns.item(after) == inside_ns:
             return Place(
-                lat_deg=float(self.lat_deg[after]),
-                lon_deg=float(self.lon_deg[after]),
-                distance_m=float(self.distance_m[after]),
+                lat_deg=self.lat_deg.item(after),
+                lon_deg=self.lon_deg.item(after),
+                distance_m=self.distance_m.item(after),
                 speed_mps=self._speed_at(after),
                 gap_s=abs(utc_ns - inside_ns) / _NANO,
             )
         before = after - 1
-        gap_ns = int(self.utc_ns[after] - self.utc_ns[before])
-        share = (inside_ns - int(self.utc_ns[before])) / gap_ns
-        start_m, end_m = float(self.distance_m[before]), float(self.distance_m[after])
+        gap_ns = self.utc_ns.item(after) - self.utc_ns.item(before)
+        share = (inside_ns - self.utc_ns.item(before)) / gap_ns
+        start_m, end_m = self.distance_m.item(before), self.distance_m.item(after)
         return Place(
-            lat_deg=_between(float(self.lat_deg[before]), float(self.lat_deg[after]), share),
-            lon_deg=_lon_between(float(self.lon_deg[before]), float(self.lon_deg[after]), share),
+            lat_deg=_between(self.lat_deg.item(before), self.lat_deg.item(after), share),
+            lon_deg=_lon_between(self.lon_deg.item(before), self.lon_deg.item(after), share),
             # Rounding must not lift a place beyond the fix that follows it.
             distance_m=min(_between(start_m, end_m, share), end_m),
             speed_mps=self._speed_between(before, share),
@@ -145,20 +146,20 @@ class Track:
     def _speed_at(self, index: int) -> float | None:
         """The speed at a fix."""
         if len(self.utc_ns) == 1:
-            return _or_none(float(self.speed_mps[index]))
+            return _or_none(self.speed_mps.item(index))
         return self._speed_between(index, 0.0) if index == 0 else self._speed_between(index - 1, 1.0)
 
     def _speed_between(self, before: int, share: float) -> float | None:
         """The speed at a share of the way from a fix to the next."""
-        ends = float(self.speed_mps[before]), float(self.speed_mps[before + 1])
+        ends = self.speed_mps.item(before), self.speed_mps.item(before + 1)
         if share in {0.0, 1.0} and not math.isnan(ends[int(share)]):
             return ends[int(share)]
-        gap_s = int(self.utc_ns[before + 1] - self.utc_ns[before]) / _NANO
+        gap_s = (self.utc_ns.item(before + 1) - self.utc_ns.item(before)) / _NANO
         if gap_s > GAP_S:
             return None
         if not math.isnan(ends[0] + ends[1]):
             return _between(*ends, share)
-        return float(self.distance_m[before + 1] - self.distance_m[before]) / gap_s
+        return (self.distance_m.item(before + 1) - self.distance_m.item(before)) / gap_s
 
 
 def _or_none(value: float) -> float | None:

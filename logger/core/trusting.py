@@ -235,7 +235,7 @@ def _told_apart(readings: Iterable[tuple[Reader, Place]]) -> dict[int, list[_Fit
 
 def _fits(reader: Reader, place: Place) -> _Fits:
     """Return how many times likelier the rest of the drive makes each value of a reading than its sound did."""
-    posterior, index = place.woven.posterior, place.index
+    posterior, index = place.woven.posterior, place.at
     values = {
         (option.part.value, option.part.unit): float(share) / max(option.weight, _SMALLEST)
         for option, share in zip(reader.options, posterior.options[index], strict=False)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -14,7 +14,7 @@ from logger.core.expecting import likely_values
 from logger.core.foreign import Foreign
 from logger.core.guessing import with_guesses
 from logger.core.jumps import COUNTED, Doubt, doubts_beside_jumps, misheard_alike
-from logger.core.neighbours import Place, places, trusted_around
+from logger.core.neighbours import Place, places
 from logger.core.plausible.strand import REACH
 from logger.core.readers import Reader, Readers, certain, with_all_heard
 from logger.core.rules import Context, Facts, Observation, Outcome, judge
@@ -27,8 +27,7 @@ _ODD = 3e-4
 """A value that was reached, or led on from, by a surprise with less probability than that passes all rules."""
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(NamedTuple):
     """A knot of a strand, and the reading it is of; None for a value that a person decided."""
 
     knot: Knot
@@ -130,10 +129,9 @@ class _SecondLook:
         rows, best = np.arange(len(woven.knots)), woven.posterior.likeliest
         odd = np.maximum(woven.posterior.surprise_before, woven.posterior.surprise_after)[rows, best] > _ODD
         found = []
-        for index, (link, certainly, is_odd, before_at, after_at) in enumerate(
-            zip(chain, woven.all_taken(ACCEPTED), odd.tolist(), *trusted_around(woven), strict=True)
+        for link, certainly, is_odd, place in zip(
+            chain, woven.all_taken(ACCEPTED), odd.tolist(), places(woven), strict=True
         ):
-            place = Place(woven, index, before_at, after_at)
             if link.reader is None or (
                 certainly is not None and not (is_odd and self._is_doubted(certainly, place))
             ):

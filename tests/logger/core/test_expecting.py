@@ -27,10 +27,16 @@ def woven_of(quantity: str, unit: str, values: list[str]) -> tuple[Woven, list[O
     return woven[quantity], seen
 
 
+def place(woven: Woven, index: int, before_at: int | None, after_at: int | None) -> Place:
+    """Where a reading lies, with these as the trusted ones around it."""
+    before, after = (None if at is None else woven.taken(at) for at in (before_at, after_at))
+    return Place(woven, index, before_at, after_at, before, after)
+
+
 def test_a_trip_between_two() -> None:
     """Half way between 45 and 55 km: 50, within two standard deviations of what rounding and the meter leave."""
     woven, seen = woven_of("trip", "km", [f"{5.0 * number:.1f}" for number in range(20)])
-    bounds = expected(seen[10], Place(woven, 10, 9, 11))
+    bounds = expected(seen[10], place(woven, 10, 9, 11))
 
     assert bounds is not None
     assert bounds[0] < 50.0 < bounds[1]
@@ -40,7 +46,7 @@ def test_a_trip_between_two() -> None:
 def test_one_neighbour_says_less() -> None:
     """Without the reading after, the bounds are wider."""
     woven, seen = woven_of("trip", "km", [f"{5.0 * number:.1f}" for number in range(20)])
-    both, one = expected(seen[10], Place(woven, 10, 9, 11)), expected(seen[10], Place(woven, 10, 9, None))
+    both, one = expected(seen[10], place(woven, 10, 9, 11)), expected(seen[10], place(woven, 10, 9, None))
 
     assert both is not None
     assert one is not None
@@ -59,7 +65,7 @@ def test_one_neighbour_says_less() -> None:
 def test_in_words(quantity: str, unit: str, values: list[str], sign: str) -> None:
     """In the unit and with the decimals said, low to high, around the value of a steady drive."""
     woven, seen = woven_of(quantity, unit, values)
-    text = expected_text(seen[6], Place(woven, 6, 5, 7))
+    text = expected_text(seen[6], place(woven, 6, 5, 7))
 
     low, _, high = text.removesuffix(sign).partition(" to ")
     assert text.endswith(sign)
@@ -70,7 +76,7 @@ def test_in_words(quantity: str, unit: str, values: list[str], sign: str) -> Non
 def test_the_values_that_are_likely() -> None:
     """The middle first, all together certain, with the decimals that the display has, though one was said without."""
     woven, seen = woven_of("trip", "km", ["0.1", "5.1", "10.1", "15.1", "20.1", "25.1", "30"])
-    likely = likely_values(seen[4], Place(woven, 4, 3, 6), None)
+    likely = likely_values(seen[4], place(woven, 4, 3, 6), None)
 
     assert "20.1" in {str(each.value) for each in likely}
     assert {1} == {-int(each.value.as_tuple().exponent) for each in likely}
@@ -81,11 +87,11 @@ def test_the_values_that_are_likely() -> None:
 def test_the_times_that_are_likely() -> None:
     """The minute that the clock is known to show, and those beside it."""
     woven, seen = woven_of("clock", "min", ["420", "424"])
-    likely = likely_values(seen[1], Place(woven, 1, 0, None), clock_ahead_min=0.0)
+    likely = likely_values(seen[1], place(woven, 1, 0, None), clock_ahead_min=0.0)
 
     assert [-1, 0, 1] == sorted(int(each.value) - int(likely[0].value) for each in likely)
     assert sum(each.chance for each in likely) == pytest.approx(1.0)
-    assert [] == likely_values(seen[1], Place(woven, 1, 0, None), clock_ahead_min=None)
+    assert [] == likely_values(seen[1], place(woven, 1, 0, None), clock_ahead_min=None)
 
 
 def test_where_nothing_is_expected() -> None:
@@ -93,14 +99,14 @@ def test_where_nothing_is_expected() -> None:
     woven, seen = woven_of("trip", "km", ["0.0", "5.0"])
     clock, times = woven_of("clock", "min", ["420", "424"])
 
-    assert "" == expected_text(seen[1], Place(woven, 1, None, None))
-    assert "" == expected_text(seen[0], Place(woven, 0, None, 1), beside_after=False)
-    assert "" == expected_text(times[1], Place(clock, 1, 0, None))
+    assert "" == expected_text(seen[1], place(woven, 1, None, None))
+    assert "" == expected_text(seen[0], place(woven, 0, None, 1), beside_after=False)
+    assert "" == expected_text(times[1], place(clock, 1, 0, None))
 
 
 def test_nothing_used_at_all() -> None:
     """0 Wh/mi has no efficiency to compare; nothing is said."""
     woven, seen = woven_of("efficiency", "Wh/mi", ["0", "260", "262"])
 
-    assert "" == expected_text(seen[1], Place(woven, 1, 0, None))
+    assert "" == expected_text(seen[1], place(woven, 1, 0, None))
     assert Surroundings(Drive(BEGAN, ""), nowhere, []).has_track is False

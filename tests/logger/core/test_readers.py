@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import pytest
 from called_drives import in_words, reader_of, values_of
@@ -61,6 +60,6 @@ def test_readers_are_made_once() -> None:
     heard, around = reader_of("checkpoint sixty percent", "checkpoint fifty percent")
     readers = Readers(around)
 
-    assert readers.of(heard.spoken) is readers.of(replace(heard.spoken))
-    later = readers.of(replace(heard.spoken, at_ns=heard.spoken.at_ns + 1))
+    assert readers.of(heard.spoken) is readers.of(heard.spoken._replace())
+    later = readers.of(heard.spoken._replace(at_ns=heard.spoken.at_ns + 1))
     assert later.observations[0].at_ns == heard.spoken.at_ns + 1
