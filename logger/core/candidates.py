@@ -173,7 +173,7 @@ def candidates(
     for answer, chance in weighed:
         if chance < LEAST_ANSWER:
             continue
-        meanings = language.meanings([word.text for word in answer.words])
+        meanings = language.meanings(tuple([word.text for word in answer.words]))
         if meanings or not understood:
             answers.append((answer, chance, meanings))
             understood = understood or bool(meanings)

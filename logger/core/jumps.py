@@ -72,29 +72,39 @@ class _Rise(NamedTuple):
 def doubts_after_charging(readings: Iterable[tuple[Reader, Place]]) -> dict[str, str]:
     """Return why the first predicted range after each unnoted rise of the charge is in doubt, by entry id."""
     kept = tuple(readings)
-    rises = [rise for reader, place in kept if (rise := _rise(reader, place)) is not None]
-    begins = [
-        rise.from_ns for rise in rises
-    ]  # rising, and so are their ends: each begins where the charge was trusted
+    breath_ends: dict[int, int] = {}
+    for reader, _ in kept:
+        call = reader.spoken.slot.utterance_id
+        breath_ends[call] = max(reader.spoken.at_ns, breath_ends.get(call, 0))
+    charges = [each for each in kept if each[0].observations[0].quantity == "charge"]
+    # Nobody charges a car between two readings of one breath.
+    ends_at = {place.at: breath_ends[reader.spoken.slot.utterance_id] for reader, place in charges}
+    rises = [rise for each in charges if (rise := _rise(*each, ends_at)) is not None]
+    begins = [rise.from_ns for rise in rises]  # in order, as their ends are: charges are in order of time
     found = {}
     for reader, place in kept:
-        if reader.observations[0].quantity == "range_left":
-            newest = bisect_left(begins, reader.spoken.at_ns) - 1
-            if newest >= 0 and (place.before is None or place.before.at_ns < rises[newest].to_ns):
-                told = f"{rises[newest].told}, and no charging was noted; so nothing tells whether this fits"
-                found[reader.id] = told
+        if reader.observations[0].quantity != "range_left":
+            continue
+        newest = bisect_left(begins, reader.spoken.at_ns) - 1
+        if newest >= 0 and (place.before is None or place.before.at_ns < rises[newest].to_ns):
+            told = rises[newest].told
+            found[reader.id] = f"{told}, and no charging was noted; so nothing tells whether this fits"
     return found
 
 
-def _rise(reader: Reader, place: Place) -> _Rise | None:
-    """Return where the charge rose by a surprise to the likeliest value of a reading."""
-    if reader.observations[0].quantity != "charge" or (before := place.before) is None:
-        return None
+def _rise(reader: Reader, place: Place, ends_at: Mapping[int, int]) -> _Rise | None:
+    """Return where the charge rose by a surprise to the likeliest value of a reading.
+
+    `ends_at` says when the breath ends in which each charge was said, by its place; nothing of what a person decided.
+    """
     observed = _believed(reader, place)
-    if observed.base <= before.base or not _is_jump(place):
+    if place.before is None or place.before_at is None:
         return None
-    told = f"the charge rose from {before.text} to {observed.text} at {clock_text(observed.at_ns)}"
-    return _Rise(before.at_ns, observed.at_ns, told)
+    if observed.base <= place.before.base or not _is_jump(place):
+        return None
+    told = f"the charge rose from {place.before.text} to {observed.text} at {clock_text(observed.at_ns)}"
+    begun_ns = ends_at.get(place.before_at, place.before.at_ns)
+    return _Rise(begun_ns, observed.at_ns, told)
 
 
 def doubts_beside_jumps(readings: _Readings, facts: Facts) -> dict[str, Doubt]:

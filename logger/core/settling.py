@@ -245,6 +245,8 @@ class _Settler:
 
     def _foreign(self) -> list[Alternative]:
         """What the reading may be of another quantity."""
+        if not self._foreign_shares:
+            return []
         return [
             Alternative(option.part.value, option.part.unit, option.heard, round(share, 4))
             for option, share in zip(self._reader.foreign, self._foreign_shares, strict=True)

@@ -9,11 +9,14 @@ from called_drives import CalledDrive, charges, in_words, trips
 
 from logger.model import Action, Decision, Entry, Status
 
+ONCE = (40, 39, 37, 70, 68, 67)
+"""Charge from 40 % to 37 %, charged to 70 % while standing, and on."""
 
-def drive(*, noted: bool) -> CalledDrive:
-    """A drive from 40 % to 37 %, charged to 70 % while standing, and on, with a predicted range each time."""
+
+def drive(charges_pct: tuple[int, ...] = ONCE, *, noted: bool) -> CalledDrive:
+    """Charges every 5 km, with a predicted range each time."""
     made = CalledDrive()
-    for number, charge in enumerate((40, 39, 37, 70, 68, 67)):
+    for number, charge in enumerate(charges_pct):
         at_s = number * 200.0
         if number == 3 and noted:
             made.call(at_s - 60.0, "note charging")
@@ -30,6 +33,17 @@ def test_the_first_range_after_it_is_asked_about() -> None:
     assert ["flagged", "accepted", "accepted"] == [each.status.value for each in ranges[3:]]
     assert ranges[3].reason.startswith("the charge rose from 37 % to 70 % at 0:10:")
     assert "no charging was noted" in ranges[3].reason
+
+
+def test_each_time_the_first_range_is_asked_about() -> None:
+    """With the rise that is the newest before it as the reason, and not with an earlier one."""
+    settled = drive((*ONCE, 65, 64, 95, 93, 92), noted=False).settle().entries
+    ranges = [each for each in settled if each.quantity == "range_left"]
+    asked = {at: each.reason for at, each in enumerate(ranges) if "no charging was noted" in each.reason}
+
+    assert [3, 8] == list(asked)
+    assert asked[3].startswith("the charge rose from 37 % to 70 % at 0:10:")
+    assert asked[8].startswith("the charge rose from 64 % to 95 % at 0:26:")
 
 
 def test_noted_charging_leaves_nothing_in_doubt() -> None:
