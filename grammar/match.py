@@ -15,14 +15,15 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 from itertools import compress, pairwise
+from operator import itemgetter
 
 from grammar.network import Network
 from grammar.nodes import Mark, MarkKind
 from grammar.readings import Command, CommandKind, Meaning, Reading
 from grammar.walking import MOST_TRAILS, Trail, Walker
 
-MOST_PIECES = 1 << 13
-"""Pieces whose meaning is remembered: more than a drive has, and some eight megabytes."""
+MOST_PIECES = 1 << 15
+"""Pieces whose meaning is remembered: more than the longest drive has, whose 10,000 calls in 16 voices have 16,559."""
 
 _LEADS = (MarkKind.CORRECTION, MarkKind.CHECKPOINT)
 _DIGITS = MarkKind.DIGITS
@@ -178,17 +179,16 @@ class Matcher:
 
     def _in_order(self, runs: Sequence[_Run]) -> list[Meaning]:
         """Return meanings each once, those of few parts first."""
-        found: dict[Meaning, _Run] = {}
+        found: list[tuple[int, str, Meaning]] = []
+        known: list[Meaning] = []  # there are few, and most share their parts, so comparing beats hashing
         for run in runs:
-            found.setdefault(_meaning(run), run)
-        # By the text of the parts, which is worked out once a piece and not once a phrase.
-        return sorted(
-            found,
-            key=lambda meaning: (
-                len(meaning.parts),
-                ", ".join(filter(None, map(self._text, found[meaning]))),
-            ),
-        )
+            meaning = _meaning(run)
+            if meaning not in known:
+                known.append(meaning)
+                # By the text of the parts, which is worked out once a piece and not once a phrase.
+                text = ", ".join(filter(None, map(self._text, run)))
+                found.append((len(meaning.parts), text, meaning))
+        return [meaning for _, _, meaning in sorted(found, key=itemgetter(0, 1))]
 
     def _placed_at(
         self,

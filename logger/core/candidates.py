@@ -292,19 +292,21 @@ def _slots(
     """Return the call's slots with the first answer of a make-up as its frame."""
     frame = next(candidate for candidate in found if candidate.made_of == made_of)
     beside = _Beside(frame)
-    laid: list[dict[int, _Laid]] = [{} for _ in frame.told]
+    laid = [_Laid({}, [], set()) for _ in frame.told]
     for meaning, hypothesis, weight, theirs, told in found:
         parts, first = meaning.parts, hypothesis is frame.hypothesis
         at: Iterable[int | None] = range(len(told)) if theirs == made_of else beside.of(told, parts)
-        for here, index in zip(laid, at, strict=True):
+        for (weights, origins, firsts), index in zip(laid, at, strict=True):
             if index is None:
                 continue
-            known = here.get(told[index])
-            if known is None:
-                here[told[index]] = _Laid(parts[index], hypothesis, weight, first)
+            number = told[index]
+            if number in weights:
+                weights[number] += weight
             else:
-                known.weight += weight
-                known.first = known.first or first
+                weights[number] = weight
+                origins.append((parts[index], hypothesis))
+            if first:
+                firsts.add(number)
     starts = word_starts_ns(frame.hypothesis, best, length_ns(utterance))
     return tuple(
         [
@@ -313,35 +315,51 @@ def _slots(
                 position,
                 at_word_ns(utterance, starts, part.first_word),
                 part,
-                tuple(
-                    [each.option() for each in sorted(here.values(), key=attrgetter("weight"), reverse=True)]
-                ),
+                here.options(),
             )
             for position, (part, here) in enumerate(zip(frame.meaning.parts, laid, strict=True), start=1)
         ]
     )
 
 
-@dataclass(slots=True)
-class _Laid:
-    """A part beside a slot: the first answer that has it there, and the weight of all that do."""
+class _Laid(NamedTuple):
+    """The parts beside a slot, by the number they are told by.
 
-    part: Part
-    hypothesis: Hypothesis
-    weight: float
-    first: bool
+    Attributes:
+        weights: of all answers that have a part there.
+        origins: each part with the first answer that has it there, in the same order.
+        firsts: those that the frame's own answer has there.
+    """
 
-    def option(self) -> Option:
-        """Return it as a slot's option."""
-        words = self.hypothesis.words[self.part.first_word : self.part.end_word]
-        return Option(self.part, self.weight, " ".join([word.text for word in words]), self.first)
+    weights: dict[int, float]
+    origins: list[tuple[Part, Hypothesis]]
+    firsts: set[int]
+
+    def options(self) -> tuple[Option, ...]:
+        """Return them as the slot's options, likeliest first."""
+        return tuple(
+            sorted(
+                [
+                    Option(part, weight, _words(answer, part), number in self.firsts)
+                    for (number, weight), (part, answer) in zip(
+                        self.weights.items(), self.origins, strict=True
+                    )
+                ],
+                key=attrgetter("weight"),
+                reverse=True,
+            )
+        )
+
+
+def _words(answer: Hypothesis, part: Part) -> str:
+    return " ".join([word.text for word in answer.words[part.first_word : part.end_word]])
 
 
 class _Beside:
     """Lays other meanings of a call beside its frame; meanings that differ from it alike lie alike."""
 
     def __init__(self, frame: Candidate) -> None:
-        self._parts = frame.meaning.parts
+        self._frame = tuple(zip(frame.told, frame.meaning.parts, strict=True))
         self._differences: list[tuple[float, ...]] = []
         self._of_part: dict[int, int] = {}
         self._laid: dict[tuple[int, ...], list[int | None]] = {}
@@ -358,7 +376,7 @@ class _Beside:
         laid = self._laid.get(differing)
         if laid is None:
             laid = self._laid[differing] = aligned(
-                range(len(self._parts)),
+                range(len(self._frame)),
                 [self._differences[each] for each in differing],
                 lambda mine, differences: differences[mine],
                 _LEFT_OUT,
@@ -367,15 +385,16 @@ class _Beside:
 
     def _compared(self, number: int, part: Part) -> int:
         """Return which of the known ways to differ from the frame's parts a part has."""
-        differences = tuple([_difference(mine, part) for mine in self._parts])
+        differences = tuple(
+            [0.0 if told == number else _difference(mine, part) for told, mine in self._frame]
+        )
         if differences not in self._differences:
             self._differences.append(differences)
         return self._of_part.setdefault(number, self._differences.index(differences))
 
 
 def _difference(one: Part, other: Part) -> float:
-    if one == other:
-        return 0.0
+    """Return how far two parts are apart that are not equal."""
     if isinstance(one, Reading) and isinstance(other, Reading):
         if one.quantity != other.quantity or one.correction != other.correction:
             return _OTHER_QUANTITY

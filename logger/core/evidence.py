@@ -13,7 +13,7 @@ from typing import NamedTuple
 from grammar import Command, CommandKind, Quantity, Reading
 from logger.core.candidates import Option
 from logger.core.rows import PlaceAt
-from logger.core.rules import Facts, Mark, Observation, observe
+from logger.core.rules import Facts, Mark, Moment, Observation, observe
 from logger.core.rules.alone import (
     DAY_MIN,
     ZONE_TOLERANCE_MIN,
@@ -21,14 +21,13 @@ from logger.core.rules.alone import (
     clock_ahead_min,
     zone_off_min,
 )
+from logger.core.rules.records import UNSEEN_GAP_S, driven_km
 from logger.core.said import Remark, SpokenReading
-from logger.model import Drive, Entry, Place
+from logger.model import Drive, Entry
 
 _NANO = 1_000_000_000
 _SAMPLE_S = 30.0
 _MOST_SAMPLES = 5_000
-_UNSEEN_GAP_S = 30.0
-"""Between two fixes further apart than this, nobody knows how the car drove."""
 
 _PACE_S = 600.0
 _SAME_CLOCK_MIN = 2
@@ -84,28 +83,6 @@ class Way:
         return (self.km(last) - self.km(first)) / _PACE_S * 3600.0
 
 
-def _driven_km(place: Place | None) -> float | None:
-    if place is None or not math.isfinite(place.distance_m):
-        return None
-    return place.distance_m / 1000.0
-
-
-class Moment(NamedTuple):
-    """The track at a time of the drive clock.
-
-    Attributes:
-        place: where the car was, None where that is not known.
-        driven_km: GPS distance since the track began; None where there is no place.
-        gps_kmh: the speed by GPS, NaN where nobody was looking.
-        unseen_s: for how many seconds until then no receiver had been looking.
-    """
-
-    place: Place | None
-    driven_km: float | None
-    gps_kmh: float
-    unseen_s: float
-
-
 class Surroundings:
     """The track as the rules see it: where the car was, and how long nobody had been looking."""
 
@@ -123,9 +100,9 @@ class Surroundings:
         for number in range(math.ceil(length_s / self._step_s)):
             middle_s = (number + 0.5) * self._step_s
             place = place_at(drive.began_utc_ns + self._first_ns + round(middle_s * _NANO))
-            unseen = place is None or not place.gap_s <= _UNSEEN_GAP_S
+            unseen = place is None or not place.gap_s <= UNSEEN_GAP_S
             self._unseen.append(self._unseen[-1] + (self._step_s if unseen else 0.0))
-            km = _driven_km(place)
+            km = driven_km(place)
             if km is not None:
                 seen_s.append(self._first_ns / _NANO + middle_s)
                 seen_km.append(km)
@@ -133,34 +110,21 @@ class Surroundings:
 
     def observe(self, quantity: str, value: Decimal, unit: str, at_ns: int) -> Observation:
         """Return a value with where it was read off."""
-        moment = self.at(at_ns)
-        return observe(
-            quantity,
-            value,
-            unit,
-            at_ns=at_ns,
-            began_utc_ns=self._began_utc_ns,
-            place=moment.place,
-            unseen_s=moment.unseen_s,
-        )
+        return observe(quantity, value, unit, self.at(at_ns))
 
     def observe_all(self, readings: Iterable[Reading], at_ns: int) -> tuple[Observation, ...]:
         """Return the values that one reading may have."""
-        return tuple([self.observe(each.quantity, each.value, each.unit, at_ns) for each in readings])
+        moment = self.at(at_ns)
+        return tuple([observe(each.quantity, each.value, each.unit, moment) for each in readings])
 
     def at(self, at_ns: int) -> Moment:
         """Return what the track says of a time of the drive clock."""
         known = self._moments.get(at_ns)
         if known is None:
-            known = self._moments[at_ns] = self._looked_up(at_ns)
+            utc_ns = self._began_utc_ns + at_ns
+            known = Moment.of(at_ns, utc_ns, self._place_at(utc_ns), self._unseen_s(at_ns))
+            self._moments[at_ns] = known
         return known
-
-    def _looked_up(self, at_ns: int) -> Moment:
-        place = self._place_at(self._began_utc_ns + at_ns)
-        gps_kmh = math.nan
-        if place is not None and place.speed_mps is not None and place.gap_s <= _UNSEEN_GAP_S:
-            gps_kmh = place.speed_mps * 3.6
-        return Moment(place, _driven_km(place), gps_kmh, self._unseen_s(at_ns))
 
     def way_km(self, at_ns: int) -> float:
         """Return how far the car had gone: by the track, or by what it usually drives where the track says nothing."""

@@ -70,6 +70,6 @@ def _filled(starts: list[int | None], length_ns: int) -> list[int]:
         # After a timed word the first missing one is a step further; at the start of a stretch it is the start.
         steps = end - index + (1 if filled else 0)
         first = 1 if filled else 0
-        filled.extend(low + (high - low) * (first + k) // steps for k in range(end - index))
+        filled += [low + (high - low) * (first + k) // steps for k in range(end - index)]
         index = end
     return filled

@@ -84,12 +84,13 @@ class Reader:
 def make_reader(spoken: SpokenReading, around: Surroundings) -> Reader:
     """Make a reading ready; what its first answer means always takes part."""
     pairs = same_quantity(spoken)
-    pairs.sort(key=lambda pair: not pair[0].first)  # stable: likeliest first among equals
-    pairs = [pair for pair in pairs if pair[0].first or pair[0].weight >= LEAST_WEIGHT][:MOST_OPTIONS]
+    first = [pair for pair in pairs if pair[0].first]
+    others = [pair for pair in pairs if not pair[0].first and pair[0].weight >= LEAST_WEIGHT]
+    pairs = [*first, *others][:MOST_OPTIONS]
     return Reader(
         spoken,
-        tuple(option for option, _ in pairs),
-        around.observe_all((reading for _, reading in pairs), spoken.at_ns),
+        tuple([option for option, _ in pairs]),
+        around.observe_all([reading for _, reading in pairs], spoken.at_ns),
     )
 
 

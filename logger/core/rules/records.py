@@ -19,6 +19,9 @@ _NANO = 1_000_000_000
 _FASTEST_UNSEEN_KM_PER_S = 130.0 / 3600.0
 """What a car may drive while no receiver is looking: 130 km/h."""
 
+UNSEEN_GAP_S = 30.0
+"""Between two fixes further apart than this, nobody knows how the car drove."""
+
 AT_THE_SAME_SPOT_KM = 0.5
 """A car that has gone less than that still stands where it stood."""
 
@@ -48,6 +51,40 @@ class Verdict:
     rule: str
     outcome: Outcome
     message: str = ""
+
+
+class Moment(NamedTuple):
+    """What is known of a time of the drive, whatever was read off then.
+
+    Attributes:
+        at_ns, utc_ns: on the drive clock, and in UTC.
+        place: where the car was, None where that is not known.
+        driven_km: GPS distance since the track began; None where there is no place.
+        gps_kmh: the speed by GPS, NaN where no receiver was looking.
+        unseen_s: seconds since the drive began in which none was looking.
+    """
+
+    at_ns: int
+    utc_ns: int
+    place: Place | None
+    driven_km: float | None
+    gps_kmh: float
+    unseen_s: float
+
+    @classmethod
+    def of(cls, at_ns: int, utc_ns: int, place: Place | None, unseen_s: float = 0.0) -> Moment:
+        """Return what a place on the track tells."""
+        gps_kmh = math.nan
+        if place is not None and place.speed_mps is not None and place.gap_s <= UNSEEN_GAP_S:
+            gps_kmh = place.speed_mps * 3.6
+        return cls(at_ns, utc_ns, place, driven_km(place), gps_kmh, unseen_s)
+
+
+def driven_km(place: Place | None) -> float | None:
+    """Return how far the car had gone since the track began, None where that is not known."""
+    if place is None or not math.isfinite(place.distance_m):
+        return None
+    return place.distance_m / 1000.0
 
 
 class Observation(NamedTuple):  # a reading has several, and a tuple is made much faster than a frozen record
@@ -195,37 +232,25 @@ def worse(one: Verdict, other: Verdict) -> Verdict:
     return other if _SEVERITY[other.outcome] > _SEVERITY[one.outcome] else one
 
 
-def observe(  # the reading's parts, then where it was made
-    quantity: str,
-    value: Decimal,
-    unit: str,
-    *,
-    at_ns: int,
-    began_utc_ns: int,
-    place: Place | None,
-    unseen_s: float = 0.0,
-) -> Observation:
+def observe(quantity: str, value: Decimal, unit: str, moment: Moment) -> Observation:
     """Return a value with what the rules compare."""
     base, half_step, places = _in_base(str(value), unit)
-    driven_km = None
-    if place is not None and math.isfinite(place.distance_m):
-        driven_km = place.distance_m / 1000.0
     return Observation(
         quantity,
         value,
         unit,
-        at_ns,
-        began_utc_ns + at_ns,
-        place,
+        moment.at_ns,
+        moment.utc_ns,
+        moment.place,
         base,
         half_step,
         places,
-        driven_km,
-        unseen_s,
+        moment.driven_km,
+        moment.unseen_s,
     )
 
 
-@lru_cache(maxsize=4096)  # a dash has few values, and a drive asks for each of them often
+@lru_cache(maxsize=1 << 15)  # a dash has few values, and a drive asks for each of them often
 def _in_base(said: str, unit: str) -> tuple[float, float, int]:
     """Return a value, half a step of its last digit, and its decimals; by its text, since Decimal("50") equals Decimal("50.0")."""
     value, to = Decimal(said), _BASE.get(unit, unit)

@@ -20,6 +20,7 @@ from logger.core.rules import (
     Context,
     Facts,
     Mark,
+    Moment,
     Observation,
     Outcome,
     Rule,
@@ -52,15 +53,8 @@ def seen(  # a reading and where it was made
     place = None
     if km is not None:
         place = Place(45.0, lon_deg, km * 1000.0, None if speed_kmh is None else speed_kmh / 3.6, 1.0)
-    return observe(
-        quantity,
-        Decimal(value),
-        unit,
-        at_ns=round(at_s * NANO),
-        began_utc_ns=BEGAN,
-        place=place,
-        unseen_s=unseen_s,
-    )
+    at_ns = round(at_s * NANO)
+    return observe(quantity, Decimal(value), unit, Moment.of(at_ns, BEGAN + at_ns, place, unseen_s))
 
 
 def beside(earlier: Observation, later: Observation, facts: Facts = FACTS) -> tuple[Verdict, Verdict]:
@@ -310,7 +304,7 @@ def test_a_place_that_is_no_number_is_no_place() -> None:
     lost = Place(math.nan, math.nan, math.nan, math.nan, math.nan)
     for quantity, said in (("trip", "9.0 km"), ("indicated_speed", "67 mph"), ("clock", "425 min")):
         value, unit = said.split()
-        observed = observe(quantity, Decimal(value), unit, at_ns=5 * NANO, began_utc_ns=BEGAN, place=lost)
+        observed = observe(quantity, Decimal(value), unit, Moment.of(5 * NANO, BEGAN + 5 * NANO, lost))
 
         assert judge(observed, Context(FACTS, before=seen(quantity, said, km=3.0))).outcome in Outcome
 
@@ -347,7 +341,7 @@ def test_the_page_is_up_to_date() -> None:
 def test_a_decimal_said_is_half_a_step_less() -> None:
     """50.0 km is told ten times as finely as 50 km, whichever was asked for first."""
     steps = [
-        observe("trip", Decimal(value), "km", at_ns=0, began_utc_ns=0, place=None).half_step
+        observe("trip", Decimal(value), "km", Moment.of(0, 0, None)).half_step
         for value in ("50", "50.0", "50", "50.00")
     ]
 
