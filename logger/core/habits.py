@@ -8,8 +8,6 @@ brought up or down, and that counts where nothing but the sound decides (formula
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import repeat
-from operator import attrgetter
 from typing import NamedTuple
 
 import numpy as np
@@ -25,8 +23,6 @@ _STEPS = 20
 _PLACES = 2
 _LEAST = 0.05
 """Habits are worked out in so many steps, rounded, and forgotten where they are less than that."""
-
-_TEXT = attrgetter("text")
 
 Habits = tuple[tuple[str, float], ...]
 """Words, each with the natural log of how much more often it was said than it is heard; words that are not in it have 0."""
@@ -48,9 +44,8 @@ class Lesson(NamedTuple):
 
 def by_habit(answers: Sequence[Hypothesis], habits: Habits) -> list[float]:
     """Return the natural log of how much likelier each answer is for a voice's habits, up to what all share."""
-    of = dict(habits).get
-    none = repeat(0.0)
-    return [sum(map(of, map(_TEXT, answer.words), none)) for answer in answers]
+    of = dict(habits)
+    return [sum([of[text] for word in answer.words if (text := word.text) in of], 0.0) for answer in answers]
 
 
 def habits_of(lessons: Sequence[Lesson]) -> Habits:
