@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import signal
 from collections.abc import Iterator
 from contextlib import suppress
 from functools import cache
@@ -25,6 +26,13 @@ _SIGNS = {
 _REAL_TIME = ("soak", "real time")
 _FIRST = (*_REAL_TIME, "the sample")
 """The groups that take longest, in the order in which they are begun."""
+
+
+def pytest_configure() -> None:
+    """Let signals through that a background job or nohup ignores: what is tested must be stoppable, wherever the tests run."""
+    for number in (signal.SIGINT, signal.SIGHUP):
+        if signal.getsignal(number) is signal.SIG_IGN:
+            signal.signal(number, signal.default_int_handler if number is signal.SIGINT else signal.SIG_DFL)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

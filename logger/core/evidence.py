@@ -11,7 +11,6 @@ from itertools import accumulate
 from typing import NamedTuple
 
 from grammar import Command, CommandKind, Quantity, Reading
-from logger.core.candidates import Option
 from logger.core.rows import PlaceAt
 from logger.core.rules import Facts, Mark, Moment, Observation, observe
 from logger.core.rules.alone import (
@@ -23,6 +22,7 @@ from logger.core.rules.alone import (
 )
 from logger.core.rules.records import UNSEEN_GAP_S, driven_km
 from logger.core.said import Remark, SpokenReading
+from logger.core.slots import Option
 from logger.model import Drive, Entry
 
 _NANO = 1_000_000_000

@@ -15,7 +15,7 @@ import numpy as np
 
 from grammar import Reading
 from logger.core.calibration import Calibration
-from logger.core.candidates import Option, weights
+from logger.core.candidates import weights
 from logger.core.expecting import expected_text
 from logger.core.left_out import probabilities
 from logger.core.neighbours import Place
@@ -26,6 +26,7 @@ from logger.core.readers import Reader
 from logger.core.reconcile import Worked
 from logger.core.rules import RULES, Context, Observation, Verdict, told
 from logger.core.settling import standing
+from logger.core.slots import Option
 from logger.core.trusting import Trust, believed, calibrated, teaching
 from logger.model import Decision, Recognition
 

@@ -13,10 +13,10 @@ from typing import NamedTuple
 from rapidfuzz.distance import Levenshtein
 
 from grammar import Confusion, Language, Reading, confusions, number_words, ways_to_say, ways_to_say_time
-from logger.core.candidates import Option
 from logger.core.evidence import Surroundings
 from logger.core.expecting import Likely
 from logger.core.readers import Reader, with_more
+from logger.core.slots import Option
 
 MOST_ALIKE = 6
 MOST_LIKELY_VALUES = 3

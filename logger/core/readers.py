@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from grammar import Reading
-from logger.core.candidates import Option
 from logger.core.evidence import Surroundings, same_quantity
 from logger.core.rules import Observation
 from logger.core.said import SpokenReading
+from logger.core.slots import Option
 from logger.core.strands import Knot
 
 MOST_OPTIONS = 8

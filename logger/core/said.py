@@ -17,7 +17,8 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from grammar import Command, CommandKind, Reading
-from logger.core.candidates import Call, Slot
+from logger.core.candidates import Call
+from logger.core.slots import Slot
 from logger.core.times import elapsed_text
 
 UNCLEAR = 0.05

@@ -11,12 +11,13 @@ from decimal import Decimal
 
 from num2words import num2words
 
-from grammar import Language, Phrasebook
-from logger.core.candidates import as_measured, read_call
+from grammar import Language, Phrasebook, Reading
+from logger.core.candidates import Call, as_measured, read_call
 from logger.core.evidence import Surroundings
 from logger.core.readers import Reader, make_reader
 from logger.core.reconcile import Settled, reconcile
 from logger.core.said import take_in
+from logger.core.slots import Option
 from logger.model import (
     RATE_HZ,
     Decision,
@@ -136,3 +137,28 @@ def reader_of(*lines: str, scores: Sequence[float | None] | None = None) -> tupl
 def values_of(reader: Reader) -> list[str]:
     """Return the values a reading may have, with their units."""
     return [f"{each.value} {each.unit}" for each in reader.observations]
+
+
+UTTERANCE = Utterance(12, 1, 0, 96_000, 5_000_000_000, "clips/12.flac")
+
+
+def call_of(*lines: str, scores: list[float | None] | None = None, language: Language = LANGUAGE) -> Call:
+    """What an utterance with these answers may have said."""
+    found = read_call(
+        UTTERANCE, as_measured(Recognition(12, "typed", answers(*lines, scores=scores))), language
+    )
+    assert found is not None
+    return found
+
+
+def option_values(options: tuple[Option, ...]) -> list[tuple[str, str, str, float]]:
+    """Quantity, value, unit and weight of each option that is a reading."""
+    return [
+        (option.part.quantity, str(option.part.value), option.part.unit, round(option.weight, 4))
+        for option in options
+        if isinstance(option.part, Reading)
+    ]
+
+
+TYPED = 0.999
+"""What is left for the answers of the typed recogniser: one in a thousand has the truth in none of them."""
