@@ -154,7 +154,7 @@ def candidates(
 
 def _shares(meanings: Sequence[Meaning], each_made: Sequence[MadeOf]) -> list[float]:
     """Return how likely each meaning of one phrase is beside the others; by itself less where it tells a quantity twice."""
-    twice = [SAID_TWICE**again for _, again in each_made]
+    twice = [SAID_TWICE**again if again else 1.0 for _, again in each_made]
     if len(each_made) < 2:
         return twice
     fewest = min([len(made_of) for made_of, _ in each_made])

@@ -19,6 +19,8 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import NamedTuple
 
+import numpy as np
+
 from grammar import Language
 from logger.core.evidence import Surroundings
 from logger.core.guessing import with_unheard
@@ -117,7 +119,7 @@ def doubts_beside_jumps(readings: _Readings, facts: Facts) -> dict[str, Doubt]:
     found: dict[str, Doubt] = {}
     for quantity in COUNTED:
         strand = [each for each in readings if each[0].observations[0].quantity == quantity]
-        jumps = [at for at, (_, place) in enumerate(strand) if _is_likely_jump(place)]
+        jumps = _likely_jumps(strand)
         for jump, begin, end in zip(jumps, [0, *jumps], [*jumps[1:], len(strand)], strict=False):
             found |= _beside(strand, jump, range(begin, end), facts)
     return found
@@ -222,9 +224,19 @@ def _believed(reader: Reader, place: Place) -> Observation:
     return reader.observations[int(place.woven.posterior.likeliest[place.at])]
 
 
-def _is_likely_jump(place: Place) -> bool:
-    """Whether what stands before a reading is trusted and what it comes to likely, and one does not follow from the other."""
-    return place.before is not None and place.woven.taken(place.at) is not None and _is_jump(place)
+def _likely_jumps(strand: _Readings) -> list[int]:
+    """Return which readings are likely what they come to by a surprise, from a trusted one before."""
+    if not strand:
+        return []
+    woven = strand[0][1].woven
+    # Of all readings at once: jumps are few.
+    rows, likeliest = np.arange(len(woven.knots)), woven.posterior.likeliest
+    surprising = (woven.posterior.surprise_before[rows, likeliest] >= SURPRISING).tolist()
+    return [
+        number
+        for number, (_, place) in enumerate(strand)
+        if surprising[place.at] and place.before is not None and woven.taken(place.at) is not None
+    ]
 
 
 def _is_jump(place: Place) -> bool:

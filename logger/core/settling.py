@@ -88,10 +88,7 @@ class _Settler:
         self._reader = reader
         self._place = place
         self._facts = facts
-        row, index, width = place.woven.posterior, place.at, len(reader.options)
         self._shares, self._foreign_shares, self._unheard = probabilities(reader, place)
-        self._surprise: list[float] = row.surprise_before[index, :width].tolist()
-        self._surprise_after: list[float] = row.surprise_after[index, :width].tolist()
         stands = standing(reader, place, facts, self._shares)
         self._heard, self._best, self._context = stands.heard, stands.best, stands.context
 
@@ -117,11 +114,17 @@ class _Settler:
     def _certain(self, index: int) -> bool:
         return (
             self._shares[index] >= ACCEPTED
-            and self._surprise[index] < SURPRISING
+            and not self._comes_by_surprise(index)
             and not self._reader.options[index].guessed
             and self._jumped_already(index) is None
             and self._passes(index)
         )
+
+    def _comes_by_surprise(self, index: int) -> bool:
+        return self._place.woven.posterior.surprise_before.item(self._place.at, index) >= SURPRISING
+
+    def _goes_on_by_surprise(self, index: int) -> bool:
+        return self._place.woven.posterior.surprise_after.item(self._place.at, index) >= SURPRISING
 
     def _jumped_already(self, index: int) -> int | None:
         """Return the other value that would be the first after a jump, where the jump otherwise comes right after this one.
@@ -129,14 +132,15 @@ class _Settler:
         The jump costs the same on either side, so that only the sound would decide; and what is only a surprise
         beside its neighbours must not be replaced by what fits the ones before.
         """
-        if self._surprise_after[index] < SURPRISING:
+        if not self._goes_on_by_surprise(index):
             return None
         return next(
             (
                 other
                 for other in self._ranked()
                 if other != index
-                and self._surprise[other] >= SURPRISING > self._surprise_after[other]
+                and self._comes_by_surprise(other)
+                and not self._goes_on_by_surprise(other)
                 and not self._reader.options[other].guessed
             ),
             None,
@@ -182,7 +186,7 @@ class _Settler:
         heard = self._heard
         own = self._reader.observations[heard]
         before = self._place.before
-        if self._surprise[heard] >= SURPRISING and before is not None:
+        if self._comes_by_surprise(heard) and before is not None:
             return f"{own.text} does not follow from {before.text} at {clock_text(before.at_ns)} as usual"
         if (other := self._jumped_already(heard)) is not None:
             return f"a jump follows; '{self._reader.options[other].heard}' ({self._reader.observations[other].text}) sounds alike and would be the first after it"
