@@ -202,10 +202,10 @@ def _is_doubtful(found: Sequence[Candidate]) -> bool:
 
 
 def reframed(call: Call, fit: Callable[[Reading], float]) -> Call:
-    """Return a call in the make-up that is likeliest by its sound and by how its values fit the drive.
+    """Return a call in the make-up that is likeliest by its sound and by how its values fit the drive; itself if it is in that.
 
     Args:
-        call: a call of doubtful make-up.
+        call: a call of doubtful make-up, as `read_call` reads it.
         fit: the natural log of how much likelier the drive makes a reading of it than one out of the blue.
     """
     scores = []
@@ -219,6 +219,8 @@ def reframed(call: Call, fit: Callable[[Reading], float]) -> Call:
                 fits += known[number]
         scores.append(candidate.weight * math.exp(max(-_MOST_FIT, min(_MOST_FIT, fits))))
     likeliest = _likeliest_make_up(call.found, scores)
+    if likeliest == _likeliest_make_up(call.found, [candidate.weight for candidate in call.found]):
+        return call
     slots = slots_of(call.utterance, call.best, call.found, likeliest)
     return Call(call.utterance, call.at_ns, call.best, slots, call.found)
 

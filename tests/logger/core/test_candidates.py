@@ -175,3 +175,11 @@ def test_a_call_may_be_reframed_by_what_fits() -> None:
         each[:3] for each in option_values(slot.options)
     }
     assert ["charge"] == [option.part.quantity for option in slot.options if option.first]  # type: ignore[union-attr]
+
+
+def test_a_call_in_the_right_make_up_is_left_as_it_is() -> None:
+    """The same object, so that what was made of it need not be made again."""
+    found = call_of("checkpoint outside eighteen", "checkpoint sixty eight percent", scores=[0.0, -3.0])
+
+    assert found.found
+    assert reframed(found, lambda _: 1.0) is found
