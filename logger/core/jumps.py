@@ -105,7 +105,8 @@ def _rise(reader: Reader, place: Place, ends_at: Mapping[int, int]) -> _Rise | N
     if observed.base <= place.before.base or not _is_jump(place):
         return None
     told = f"the charge rose from {place.before.text} to {observed.text} at {clock_text(observed.at_ns)}"
-    begun_ns = ends_at.get(place.before_at, place.before.at_ns)
+    # A correction has the time of what it replaces, and its breath may end later than the car was charged.
+    begun_ns = min(ends_at.get(place.before_at, place.before.at_ns), observed.at_ns)
     return _Rise(begun_ns, observed.at_ns, told)
 
 
