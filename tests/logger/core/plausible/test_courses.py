@@ -36,10 +36,13 @@ def test_nothing_seen_nothing_learned() -> None:
 @settings(max_examples=30, deadline=None)
 @given(st.floats(0.97, 1.03), st.integers(0, 1000))
 def test_the_scale_of_a_trip_meter_is_found(slope: float, seed: int) -> None:
-    """Within three of the standard deviations it claims, and those are far smaller than the assumed one."""
+    """Within five of the standard deviations it claims, and those are far smaller than the assumed one.
+
+    Of 5,005 drives four were beyond three of them and none beyond four; how many may be is the next test's.
+    """
     learned = learn(TRIP, steps(slope, 60, seed=seed))
 
-    assert abs(learned.slope - slope) < 3.0 * learned.slope_sd
+    assert abs(learned.slope - slope) < 5.0 * learned.slope_sd
     assert learned.slope_sd < TRIP.slope_sd / 8.0
 
 
