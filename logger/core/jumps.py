@@ -17,9 +17,8 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
+from itertools import compress
 from typing import NamedTuple
-
-import numpy as np
 
 from grammar import Language
 from logger.core.evidence import Surroundings
@@ -81,7 +80,8 @@ def doubts_after_charging(readings: Iterable[tuple[Reader, Place]]) -> dict[str,
     charges = [each for each in kept if each[0].observations[0].quantity == "charge"]
     # Nobody charges a car between two readings of one breath.
     ends_at = {place.at: breath_ends[reader.spoken.slot.utterance_id] for reader, place in charges}
-    rises = [rise for each in charges if (rise := _rise(*each, ends_at)) is not None]
+    jumped = compress(charges, _reached_by_surprise(charges))
+    rises = [rise for each in jumped if (rise := _rise(*each, ends_at)) is not None]
     begins = [rise.from_ns for rise in rises]  # in order, as their ends are: charges are in order of time
     found = {}
     for reader, place in kept:
@@ -95,14 +95,12 @@ def doubts_after_charging(readings: Iterable[tuple[Reader, Place]]) -> dict[str,
 
 
 def _rise(reader: Reader, place: Place, ends_at: Mapping[int, int]) -> _Rise | None:
-    """Return where the charge rose by a surprise to the likeliest value of a reading.
+    """Return where the charge rose to the likeliest value of a reading, which was reached by a surprise; None where it fell.
 
     `ends_at` says when the breath ends in which each charge was said, by its place; nothing of what a person decided.
     """
     observed = _believed(reader, place)
-    if place.before is None or place.before_at is None:
-        return None
-    if observed.base <= place.before.base or not _is_jump(place):
+    if place.before is None or place.before_at is None or observed.base <= place.before.base:
         return None
     told = f"the charge rose from {place.before.text} to {observed.text} at {clock_text(observed.at_ns)}"
     # A correction has the time of what it replaces, and its breath may end later than the car was charged.
@@ -227,20 +225,19 @@ def _believed(reader: Reader, place: Place) -> Observation:
 
 def _likely_jumps(strand: _Readings) -> list[int]:
     """Return which readings are likely what they come to by a surprise, from a trusted one before."""
-    if not strand:
-        return []
-    woven = strand[0][1].woven
-    # Of all readings at once: jumps are few.
-    rows, likeliest = np.arange(len(woven.knots)), woven.posterior.likeliest
-    surprising = (woven.posterior.surprise_before[rows, likeliest] >= SURPRISING).tolist()
+    surprising = _reached_by_surprise(strand)
     return [
         number
         for number, (_, place) in enumerate(strand)
-        if surprising[place.at] and place.before is not None and woven.taken(place.at) is not None
+        if surprising[number] and place.before is not None and place.woven.taken(place.at) is not None
     ]
 
 
-def _is_jump(place: Place) -> bool:
-    """Whether the likeliest value of a reading was reached by a surprise."""
-    posterior, index = place.woven.posterior, place.at
-    return bool(posterior.surprise_before[index, int(posterior.likeliest[index])] >= SURPRISING)
+def _reached_by_surprise(strand: _Readings) -> list[bool]:
+    """Return whether the likeliest value of each reading of one strand was reached by a surprise."""
+    if not strand:
+        return []
+    # Of all readings at once: jumps are few.
+    posterior, rows = strand[0][1].woven.posterior, [place.at for _, place in strand]
+    reached = posterior.surprise_before[rows, posterior.likeliest[rows]] >= SURPRISING
+    return [bool(each) for each in reached]
